@@ -1,0 +1,1 @@
+"""Pure functions on numpy arrays: optics, exposure, sun, daylight, flash, colour, body, wind and motion."""

@@ -1,0 +1,92 @@
+"""Guide numbers, large sources and ratios against standards, tables and numeric integrals."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.integrate import dblquad
+
+from shootlint.physics import flash
+
+
+@pytest.mark.parametrize(
+    ("gn", "iso", "power", "scaled"),
+    # ISO 1230:1992: square root of ISO and of power.
+    [(60, 400, 1 / 8, 42.43), (60, 100, 1 / 2, 42.43), (60, 100, 1 / 4, 30), (60, 100, 1 / 16, 15)],
+)
+def test_guide_number_scales(gn, iso, power, scaled):
+    assert flash.guide_number_scaled(gn, iso, power) == pytest.approx(scaled, abs=0.005)
+
+
+def test_guide_number_is_f_number_times_distance():
+    assert flash.flash_exposure(60, 5, 12) == pytest.approx(0)
+    assert flash.flash_exposure(60, 3, 12) - flash.flash_exposure(60, 4.2, 12) == pytest.approx(0.971, abs=5e-4)
+    assert flash.flash_exposure(60, 2, 12) - flash.flash_exposure(60, 3, 12) == pytest.approx(1.170, abs=5e-4)
+    assert flash.guide_number_scaled(40) * flash.FEET_PER_METRE == pytest.approx(131.2, abs=0.05)
+
+
+@pytest.mark.parametrize(("constant", "gn"), [(250, 40.0), (330, 34.8), (340, 34.3), (215, 43.1)])
+def test_guide_number_from_beam_output(constant, gn):
+    # ISO 2720 constants; 215 is an old handbook's form GN(ft) = sqrt(0.05 Q S) (from memory).
+    assert flash.guide_number_from_output(4000, 100, constant) == pytest.approx(gn, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("joules", "efficacy", "angle", "output", "gn"), [(400, 35, np.pi, 4456, 42.2), (60, 40, 1.2, 2000, 28.3)]
+)
+def test_guide_number_from_energy(joules, efficacy, angle, output, gn):
+    # Xenon efficacies 15 to 45 lm s/J of two trade texts.
+    beam = flash.beam_output(joules, efficacy, angle)
+    assert beam == pytest.approx(output, abs=1)
+    assert flash.guide_number_from_output(beam) == pytest.approx(gn, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "excess"),
+    # How much too bright the point law is; 1 % at five diameters is IES LS-1 9.1.1 (five-times rule).
+    [(0.5, 1.00), (1, 0.25), (1.5, 0.111), (2, 0.0625), (3, 0.0278), (5, 0.0100), (10, 0.0025)],
+)
+def test_point_law_against_a_disc(ratio, excess):
+    assert 1 / flash.disc_factor(1.0, ratio) - 1 == pytest.approx(excess, abs=5e-5 + excess * 1e-3)
+
+
+@pytest.mark.parametrize(("ratio", "excess"), [(0.5, 1.298), (1, 0.329), (1.5, 0.147), (2, 0.083), (3, 0.037), (5, 0.0133)])
+def test_point_law_against_a_square(ratio, excess):
+    assert 1 / flash.rectangle_factor(1.0, 1.0, ratio) - 1 == pytest.approx(excess, abs=6e-4)
+
+
+@pytest.mark.parametrize(
+    ("w", "h", "d", "per_luminance"),
+    # Illuminance per luminance of a matt rectangle, standard photometry.
+    [
+        (1, 1, 1, 0.752275),
+        (1, 1, 2, 0.230837),
+        (0.6, 0.9, 1.5, 0.220993),
+        (0.6, 0.9, 3, 0.058730),
+        (1.2, 0.8, 2, 0.220993),
+    ],
+)
+def test_rectangle_against_published_values_and_its_integral(w, h, d, per_luminance):
+    summed = dblquad(lambda y, x: d * d / (x * x + y * y + d * d) ** 2, -w / 2, w / 2, -h / 2, h / 2)[0]
+    assert summed == pytest.approx(per_luminance, abs=1e-6)
+    assert flash.rectangle_factor(w, h, d) * w * h / d**2 == pytest.approx(summed, rel=1e-7)
+
+
+def test_disc_against_its_integral():
+    a, d = 0.6, 0.9
+    summed = dblquad(lambda r, _: r * d * d / (r * r + d * d) ** 2, 0, 2 * np.pi, 0, a)[0]
+    assert flash.disc_factor(2 * a, d) * np.pi * a * a / d**2 == pytest.approx(summed, rel=1e-7)
+
+
+@pytest.mark.parametrize(("near", "far", "stops"), [(0.6, 1.2, 1.32), (1.2, 2.4, 1.77), (2.4, 4.8, 1.93)])
+def test_falloff_of_a_large_disc(near, far, stops):
+    # A disc of 1.2 m, worked by hand: less than the point law's two stops.
+    lost = [flash.flash_exposure(60, d, 8, area_factor=flash.disc_factor(1.2, d)) for d in (near, far)]
+    assert lost[0] - lost[1] == pytest.approx(stops, abs=0.006)
+
+
+@pytest.mark.parametrize(("sources", "ratio"), [(1, 2), (2, 3), (3, 4), (4, 5), (8, 9)])
+def test_two_conventions_of_the_lighting_ratio(sources, ratio):
+    # A trade magazine states both methods.
+    assert flash.key_to_fill(sources, 1) == pytest.approx(sources)
+    assert flash.key_plus_fill_to_fill(sources, 1) == pytest.approx(ratio)
