@@ -1,0 +1,55 @@
+"""Lists what rules may use, or prints one reading's page: unit, axes, meaning, formula, source."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shootlint.readings.catalogue import Reading
+
+WIDTH = 100
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("name", nargs="?", metavar="NAME", help="only this reading, with its formula and source")
+
+
+def run(call: argparse.Namespace) -> int:
+    from shootlint.commands.main import trouble
+    from shootlint.language.complaint import did_you_mean
+    from shootlint.readings.catalogue import catalogue
+
+    readings = catalogue()
+    if call.name is None:
+        width = max(map(len, readings))
+        for name in sorted(readings):
+            each = readings[name]
+            print(f"{name:{width}}  {each.unit.name:5}  {', '.join(each.axes) or 'setup':15}  {each.meaning}")
+        return 0
+    if call.name not in readings:
+        return trouble(f"no reading is called {call.name}{did_you_mean(call.name, readings)}")
+    print("\n".join(page(readings[call.name])))
+    return 0
+
+
+def page(reading: Reading) -> Iterator[str]:
+    """A reading's page."""
+    from textwrap import wrap
+
+    yield reading.name
+    yield from wrap(reading.meaning, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    facts = {
+        "unit": reading.unit.name if not reading.words else f"one of {', '.join(reading.words)}",
+        "for each": ", ".join(reading.axes) or "setup",
+        "formula": reading.formula,
+        "from": ", ".join(f"{name} (may be unknown)" if optional else name for name, optional in reading.needs),
+        "asks for": reading.asks,
+        "source": reading.source,
+        "holds for": reading.holds_for,
+        "uncertainty": reading.uncertainty,
+    }
+    for name, fact in facts.items():
+        if fact:
+            yield from wrap(fact, WIDTH, initial_indent=f"  {name:12}", subsequent_indent=" " * 14)

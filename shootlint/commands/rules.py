@@ -1,0 +1,122 @@
+"""Lists the rules in force here, prints one rule's page, or runs the rules' own examples."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shootlint.rulebook.book import Book, ReadyRule
+
+WIDTH = 100
+SHIPPED = "the shipped rules"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("name", nargs="?", metavar="NAME", help="only this rule, with its reason, values and examples")
+    parser.add_argument(
+        "--verify",
+        nargs="?",
+        const=SHIPPED,
+        metavar="FILE",
+        help="run the `fails` and `holds` of a rule file, or of the shipped rules",
+    )
+
+
+def run(call: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from shootlint.commands.main import trouble
+    from shootlint.commands.pipeline import STANDARD_INPUT, shown
+    from shootlint.language.complaint import did_you_mean
+    from shootlint.language.source import Unreadable, read_source
+    from shootlint.rulebook.book import book_of, house_file, shipped_book
+
+    try:
+        if call.verify is not None:
+            book = shipped_book() if call.verify == SHIPPED else book_of([read_source(Path(call.verify), call.verify)])
+            return verify(book, call.name, call.verify)
+        house = house_file(Path.cwd() / STANDARD_INPUT)
+        book = shipped_book() if house is None else book_of([read_source(house, shown(house))])
+    except Unreadable as error:
+        return trouble(str(error))
+    for complaint in book.complaints:
+        print(complaint)
+    status = 2 if book.complaints else 0
+    if call.name is None:
+        print("\n".join(listing(book)))
+        return status
+    if call.name in book.retired:
+        print(f"{call.name} is retired here, because {book.retired[call.name]}")
+        return status
+    if call.name not in book.rules:
+        return trouble(f"no rule is called {call.name}{did_you_mean(call.name, book.rules)}")
+    print("\n".join(page(book.rules[call.name])))
+    return status
+
+
+def listing(book: Book) -> Iterator[str]:
+    width = max(map(len, book.rules), default=0)
+    for name, rule in book.rules.items():
+        yield f"{name:{width}}  {rule.level:7}  {rule.rule.title}"
+    for name, reason in book.retired.items():
+        yield f"{name:{width}}  retired  because {reason}"
+
+
+def page(rule: ReadyRule) -> Iterator[str]:
+    """A rule's page: what, why, the limit, its values and where they come from, its mends and its examples."""
+    from textwrap import wrap
+
+    where = f" where {rule.where.text}" if rule.where is not None else ""
+    yield f"{rule.name} ({rule.level})"
+    facts = {
+        "": str(rule.rule.title),
+        "for": f"{rule.scope}{where}",
+        "requires": rule.require.text,
+        "says": str(rule.rule.say),
+        "because": str(rule.rule.because),
+        "source": str(rule.rule.source or "none told"),
+        "values": ", ".join(f"{name} {value}" for name, value in rule.sets.items()),
+        "set by": ", ".join(rule.origin),
+        "mends": ", ".join(rule.rule.remedy),
+        "file": rule.source.name,
+    }
+    for name, fact in facts.items():
+        if fact:
+            yield from wrap(
+                fact, WIDTH, initial_indent=f"  {name:10}" if name else "  ", subsequent_indent=" " * 12 if name else "  "
+            )
+    for kind, cases in (("fails", rule.rule.fails), ("holds", rule.rule.holds)):
+        for case in cases:
+            assert case.where is not None
+            yield f"  {case.where.text.replace(kind, f'{kind:9}', 1)}"
+
+
+def verify(book: Book, name: str | None, told: str) -> int:
+    """Runs the rules' own examples; prints what is wrong and a line of counts."""
+    from shootlint.commands.main import trouble
+    from shootlint.language.complaint import did_you_mean
+    from shootlint.remedies.search import unknown_levers
+    from shootlint.rulebook.cases import run_cases
+
+    if name is not None and name not in book.rules:
+        return trouble(f"no rule of {told} is called {name}{did_you_mean(name, book.rules)}")
+    chosen = [rule for rule in book.rules.values() if name in (None, rule.name)]
+    for complaint in book.complaints:
+        print(complaint)
+    for place, message in unknown_levers(book):
+        print(f"{place}: error: {message}")
+    results = [result for rule in chosen for result in run_cases(rule, book)]
+    faults = [result for result in results if result.fault is not None]
+    for result in faults:
+        print(f"{result.place}: error: {result.fault} [{result.rule}]")
+    without = [rule.name for rule in chosen if not rule.rule.fails or not rule.rule.holds]
+    for each in without:
+        print(
+            f"{book.rules[each].rule.name.place}: note: {each} has no `{'fails' if not book.rules[each].rule.fails else 'holds'}` of its own"
+        )
+    print(f"{len(chosen)} rules, {len(results)} examples, {len(faults)} faults")
+    if book.complaints or unknown_levers(book):
+        return 2
+    return 1 if faults else 0

@@ -1,0 +1,168 @@
+"""Tells how a rule was judged: each reading, what it came from, formula, source, limit."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shootlint.readings.catalogue import Reading
+    from shootlint.readings.graph import Graph
+    from shootlint.rulebook.book import ReadyRule
+
+MOST_SHOWN = 8
+"""So many values of one reading are shown; the others are counted."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    parser.add_argument("rule", metavar="RULE", help="the name of a rule")
+    parser.add_argument("--setup", metavar="NAME", help="only this setup")
+    parser.add_argument(
+        "--rules", action="append", default=[], metavar="FILE", help="a rule file instead of the nearest house.rules"
+    )
+
+
+def run(call: argparse.Namespace) -> int:
+    import sys
+
+    from shootlint.commands.main import trouble
+    from shootlint.commands.pipeline import STANDARD_INPUT, Judge, documents_in
+    from shootlint.language.complaint import did_you_mean
+    from shootlint.language.source import Unreadable
+    from shootlint.readings.graph import Graph
+    from shootlint.readings.scene import scenes
+
+    try:
+        judge = Judge(call.rules)
+        content = sys.stdin.buffer.read() if call.plan == STANDARD_INPUT else None
+        name, document = next(
+            documents_in([call.plan], judge.loader, content), (call.plan, Unreadable("this is a folder without a plan"))
+        )
+        if isinstance(document, Unreadable):
+            return trouble(f"{name}: {document}")
+        book, complaints = judge.book_for(document.source)
+    except Unreadable as error:
+        return trouble(str(error))
+    for complaint in [*document.complaints, *complaints]:
+        print(complaint, file=sys.stderr)
+    if call.rule in book.retired:
+        print(f"{call.rule} is retired here, because {book.retired[call.rule]}")
+        return 0
+    if call.rule not in book.rules:
+        return trouble(f"no rule is called {call.rule}{did_you_mean(call.rule, book.rules)}")
+    rule = book.rules[call.rule]
+    chosen = [scene for scene in scenes(document.plan) if call.setup in (None, str(scene.setup.name))] if document.plan else []
+    if not chosen:
+        return trouble(f"there is no sound setup{f' called {call.setup}' if call.setup else ''} to judge")
+    for scene in chosen:
+        print("\n".join(told(rule, Graph(scene))))
+    return 2 if document.complaints or complaints else 0
+
+
+def told(rule: ReadyRule, graph: Graph) -> Iterator[str]:
+    """How a rule was judged in one setup."""
+    from shootlint.rulebook.judging import outcome
+
+    failing, unsure, needs = outcome(rule, graph)
+    verdict = "does not hold" if failing.any() else "cannot be judged" if unsure.any() else "holds"
+    yield f'{rule.name} ({rule.level}) {verdict} in setup "{graph.scene.setup.name}"'
+    where = f" where {rule.where.text}" if rule.where is not None else ""
+    yield f"  for       {rule.scope}{where}"
+    yield f"  requires  {rule.require.text}"
+    for name, value in rule.sets.items():
+        yield f"  set       {name} {value}" + (
+            f" ({', '.join(each for each in rule.origin if each.startswith(name))})" if rule.origin else ""
+        )
+    if needs and unsure.any():
+        yield f"  needs     {', '.join(sorted(needs))}"
+    yield f"  because   {rule.rule.because}"
+    yield f"  source    {rule.rule.source or 'none told'}"
+    for compared in rule.require.comparisons:
+        yield ""
+        yield from _comparison(rule, graph, compared)
+    yield ""
+    yield "  what it came from"
+    seen: set[str] = set()
+    for name in sorted(rule.require.readings | (rule.where.readings if rule.where is not None else frozenset())):
+        yield from _tree(name, graph, seen, 2)
+    yield ""
+
+
+def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str]:
+    from shootlint.rulebook.compiling import Compared
+    from shootlint.rulebook.judging import picked, shown
+
+    assert isinstance(compared, Compared)
+    yield f"  {compared.left.text} {compared.sign} {compared.right.text}"
+    left, right, truth = compared.left.run(graph), compared.right.run(graph), compared.truth(graph)
+    for at, label in _elements(rule, graph):
+        verdict = {1.0: "holds", 0.0: "fails"}.get(picked(truth, at), "not known")
+        sides = f"{shown(compared.left, picked(left, at), graph.scene)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene)}"
+        yield f"    {label + ': ' if label else ''}{sides}, {verdict}"
+
+
+def _elements(rule: ReadyRule, graph: Graph) -> Iterator[tuple[dict[str, int], str]]:
+    """Each element of the rule's scope, at the first and the last minute where the minute matters."""
+    from itertools import product
+
+    from shootlint.commands.measure import labels
+
+    axes = [axis for axis in rule.axes if graph.scene.names.get(axis)]
+    clocks = labels(graph, "minute") if "minute" in rule.require.axes else []
+    minutes = sorted({0, len(clocks) - 1}) if clocks else [0]
+    pairs = graph["neighbours"].array if rule.axes == ("person", "other") else None
+    for places in product(*(range(len(graph.scene.names[axis])) for axis in axes), minutes):
+        at = dict(zip([*axes, "minute"], places, strict=True))
+        if pairs is not None and not pairs[..., at["person"], at["other"]].any():
+            continue
+        names = [graph.scene.names[axis][at[axis]] for axis in axes]
+        yield at, ", ".join([*names, *([clocks[at["minute"]]] if clocks else [])])
+
+
+def _tree(name: str, graph: Graph, seen: set[str], depth: int) -> Iterator[str]:
+    from shootlint.readings.catalogue import catalogue
+
+    reading = catalogue()[name]
+    indent = "  " * depth
+    value = _values(reading, graph)
+    if reading.given:
+        yield f"{indent}{name}: {value}, as the plan says"
+        return
+    if name in seen:
+        yield f"{indent}{name}: {value}, as above"
+        return
+    seen.add(name)
+    yield f"{indent}{name}: {value}"
+    yield f"{indent}  = {reading.formula}"
+    yield f"{indent}  source: {reading.source}"
+    if reading.uncertainty:
+        yield f"{indent}  uncertainty: {reading.uncertainty}"
+    for need, optional in reading.needs:
+        if not (optional and graph[need].unknown):
+            yield from _tree(need, graph, seen, depth + 1)
+
+
+def _values(reading: Reading, graph: Graph) -> str:
+    from itertools import product
+
+    from shootlint.commands.measure import labels
+    from shootlint.rulebook.compiling import of_reading
+    from shootlint.rulebook.judging import picked, shown
+
+    value = graph[reading.name]
+    if value.unknown:
+        return f"unknown (needs {', '.join(sorted(value.needs))})"
+    ready = of_reading(reading)
+    axes = [axis for axis in reading.axes if labels(graph, axis)]
+    names = {axis: labels(graph, axis) for axis in axes}
+    places = [dict(zip(axes, each, strict=True)) for each in product(*(range(len(names[axis])) for axis in axes))]
+    if axes == ["minute"] and len(places) > 2:
+        places = [places[0], places[-1]]
+    texts = [
+        " ".join(names[axis][at[axis]] for axis in axes) + (" " if axes else "") + shown(ready, picked(value, at), graph.scene)
+        for at in places[:MOST_SHOWN]
+    ]
+    more = len(places) - MOST_SHOWN
+    return ", ".join(texts) + (f" and {more} more" if more > 0 else "")

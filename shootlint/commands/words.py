@@ -1,0 +1,111 @@
+"""Prints the reference of the plan language and of rule files, from the model."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shootlint.language.entry import Declared, Entry
+    from shootlint.language.reading import Vocabulary
+
+WIDTH = 100
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("name", nargs="?", metavar="NAME", help="only what is said of this word")
+
+
+def run(call: argparse.Namespace) -> int:
+    from shootlint.commands.main import trouble
+    from shootlint.language.complaint import did_you_mean
+    from shootlint.language.entry import shape
+    from shootlint.language.reading import PLANS, fields_of
+    from shootlint.rulebook.model import RULE_FILES
+
+    languages = (PLANS, RULE_FILES)
+    if call.name is None:
+        print("\n".join(line for language in languages for line in reference(language)))
+        return 0
+    known = {
+        word
+        for language in languages
+        for entry in language.entries
+        for each in fields_of(shape(entry))
+        for word in (each.phrase[0],)
+    }
+    pages = [line for language in languages for line in page(language, call.name)]
+    if not pages:
+        return trouble(f"no word is called {call.name}{did_you_mean(call.name, known - {'…'})}")
+    print("\n".join(pages))
+    return 0
+
+
+def reference(language: Vocabulary) -> Iterator[str]:
+    """All words of a language: each block with its line and what may stand in it."""
+    from shootlint.language.entry import shape
+
+    for entry in language.entries:
+        of = shape(entry)
+        if of.settings or of.named is not None:
+            yield from block(language, entry)
+            yield ""
+
+
+def page(language: Vocabulary, name: str) -> Iterator[str]:
+    """What a language says of one word: the block that it opens, and every line and clause that it begins."""
+    from shootlint.language.entry import shape
+
+    for entry in language.entries:
+        of = shape(entry)
+        for declared in [*of.settings.values(), *of.parts]:
+            if declared.phrase[0] != name:
+                continue
+            yield f"in {opening(language, entry)}:"
+            yield from rows(declared)
+            if declared.entry is not None and (shape(declared.entry).settings or shape(declared.entry).named):
+                yield from block(language, declared.entry)
+            yield ""
+
+
+def opening(language: Vocabulary, entry: type[Entry]) -> str:
+    return language.file if entry is language.root else f"`{entry.word()}`"
+
+
+def block(language: Vocabulary, entry: type[Entry]) -> Iterator[str]:
+    from shootlint.language.entry import shape
+
+    of = shape(entry)
+    yield f"{language.file} holds" if entry is language.root else f"{entry.word()} {{ … }} holds"
+    for declared in [*of.settings.values(), *([of.named] if of.named else [])]:
+        yield from rows(declared)
+
+
+def rows(declared: Declared) -> Iterator[str]:
+    """A line or clause, what it means, and the parts of the line where it has several."""
+    from textwrap import wrap
+
+    from shootlint.language.entry import shape
+
+    said = declared.written()
+    if declared.entry is not None:
+        said = shape(declared.entry).line(said)
+    yield f"  {said}"
+    yield from wrap(_meaning(declared), WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
+    if declared.entry is not None:
+        for part in shape(declared.entry).parts:
+            yield from wrap(f"{part.written()}: {_meaning(part)}", WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 12)
+
+
+def _meaning(declared: Declared) -> str:
+    notes = []
+    if declared.unit is not None:
+        notes.append(f"usually in {declared.unit}")
+    if declared.repeated:
+        notes.append("as often as needed")
+    elif declared.required:
+        notes.append("required")
+    elif declared.default not in (None, (), False):
+        notes.append(f"{declared.default} where it is not said")
+    return declared.meaning + (f" ({', '.join(notes)})" if notes else "")

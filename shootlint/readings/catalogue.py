@@ -1,0 +1,140 @@
+"""What a reading is, and the register that the decorators fill.
+
+    @reading("mm", "person", formula="…", source="…")
+    def blur(focal_length, aperture, focus_distance, distance, enlargement): ...
+
+A reading's name is its function's name with hyphens; its inputs are the readings named by its parameters. Parameters
+with a default may be unknown. `given` readings take the scene, a setup with all that it names, instead.
+
+All numbers inside the graph are in base units (metres, seconds, degrees, stops, shares as plain numbers); the unit
+named here is the one in which a person sees the reading.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
+from typing import Any
+
+from shootlint.language.units import BY_SPELLING, Unit
+from shootlint.language.values import F_NUMBER
+from shootlint.readings.axes import INDEX
+
+NUMBER = Unit("share", 1.0, ("1",))
+TRUTH = Unit("share", 1.0, ("yes",))
+NAME = Unit("share", 1.0, ("name",))
+_SPECIAL = {"1": NUMBER, "yes": TRUTH, "name": NAME, "f/": F_NUMBER}
+
+MODULES = ("camera", "framing", "people", "time", "daylight", "lights", "rigging")
+"""The modules that hold the shipped readings."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One entry of the catalogue."""
+
+    name: str
+    unit: Unit
+    axes: tuple[str, ...]
+    meaning: str
+    formula: str
+    source: str
+    holds_for: str
+    uncertainty: str
+    function: Callable[..., Any]
+    needs: tuple[tuple[str, bool], ...]
+    """The readings it is worked out from, and whether it can do without."""
+    given: bool
+    asks: str
+    """What to write in the plan when a given reading is unknown."""
+    words: tuple[str, ...] = ()
+    """For a reading that is one of a few words: which, by number."""
+    of: str = ""
+    """For a reading that is a name: whose, "person" or "light"."""
+
+
+class Register(dict[str, Reading]):
+    def add(self, reading: Reading) -> None:
+        if reading.name in self:
+            raise ValueError(f"two readings are called {reading.name}")
+        self[reading.name] = reading
+
+
+REGISTER = Register()
+
+
+def given(unit: str, *axes: str, asks: str, words: tuple[str, ...] = ()) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Declares a reading taken from the plan as written. Its function takes the scene; None is unknown, as is nan."""
+
+    def declare(function: Callable[..., Any]) -> Callable[..., Any]:
+        REGISTER.add(_reading(function, unit, axes, "as the plan says", "the plan", "", "", True, asks, words))
+        return function
+
+    return declare
+
+
+def reading(
+    unit: str,
+    *axes: str,
+    formula: str,
+    source: str,
+    holds_for: str = "",
+    uncertainty: str = "",
+    of: str = "",
+    name: str | None = None,
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Declares a reading worked out from others."""
+
+    def declare(function: Callable[..., Any]) -> Callable[..., Any]:
+        REGISTER.add(_reading(function, unit, axes, formula, source, holds_for, uncertainty, False, "", (), of, name))
+        return function
+
+    return declare
+
+
+def _reading(
+    function: Callable[..., Any],
+    unit: str,
+    axes: tuple[str, ...],
+    formula: str,
+    source: str,
+    holds_for: str,
+    uncertainty: str,
+    is_given: bool,
+    asks: str,
+    words: tuple[str, ...] = (),
+    of: str = "",
+    name: str | None = None,
+) -> Reading:
+    unknown = set(axes) - INDEX.keys()
+    if unknown:
+        raise ValueError(f"{function.__name__}: no axis is called {', '.join(sorted(unknown))}")
+    parameters = () if is_given else inspect.signature(function).parameters.values()
+    needs = tuple((each.name.replace("_", "-"), each.default is not inspect.Parameter.empty) for each in parameters)
+    return Reading(
+        name or function.__name__.replace("_", "-"),
+        _SPECIAL.get(unit) or BY_SPELLING[unit],
+        axes,
+        " ".join((inspect.getdoc(function) or "").split()),
+        formula,
+        source,
+        holds_for,
+        uncertainty,
+        function,
+        needs,
+        is_given,
+        asks,
+        words,
+        of,
+    )
+
+
+@cache
+def catalogue() -> Register:
+    """All readings. The modules that hold them are imported, and with them numpy, when this is first asked for."""
+    for module in MODULES:
+        import_module(f"shootlint.readings.{module}")
+    return REGISTER

@@ -1,0 +1,90 @@
+"""The graph: readings are worked out when asked for, once, from the readings that their parameters name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from shootlint.readings.axes import INDEX, RANK, UNKNOWN, Array, single
+from shootlint.readings.catalogue import Reading, catalogue
+from shootlint.readings.scene import Scene
+
+
+class Value(NamedTuple):
+    """A reading's numbers; nan where unknown, and then what the plan lacks."""
+
+    array: Array
+    needs: frozenset[str] = frozenset()
+
+    @property
+    def unknown(self) -> bool:
+        """Whether nothing of it is known."""
+        return bool(self.needs) and self.array.size == 1 and bool(np.isnan(self.array.flat[0]))
+
+
+class Graph:
+    """The readings of one scene.
+
+    `replaced` puts arrays in the place of readings: one longer along trial or option asks the same question of many
+    variants at once, with no other change.
+    """
+
+    def __init__(self, scene: Scene, replaced: Mapping[str, Array] | None = None) -> None:
+        self.scene = scene
+        self._readings = catalogue()
+        self._values: dict[str, Value] = {name: Value(array) for name, array in (replaced or {}).items()}
+
+    def __getitem__(self, name: str) -> Value:
+        value = self._values.get(name)
+        if value is None:
+            value = self._work_out(self._readings[name])
+            self._values[name] = value
+        return value
+
+    def _work_out(self, reading: Reading) -> Value:
+        if reading.given:
+            return self._look_up(reading)
+        arguments: list[Array | None] = []
+        needs: frozenset[str] = frozenset()
+        unknown = False
+        for name, optional in reading.needs:
+            value = self[name]
+            if not value.needs:
+                arguments.append(value.array)
+            elif value.unknown and optional:
+                arguments.append(None)
+            else:
+                needs |= value.needs
+                unknown = unknown or value.unknown
+                arguments.append(value.array)
+        if unknown:
+            return Value(UNKNOWN, needs)
+        array: Array = reading.function(*arguments)
+        return Value(array, needs if needs and np.isnan(array).any() else frozenset())
+
+    def _look_up(self, reading: Reading) -> Value:
+        found = reading.function(self.scene)
+        if found is None:
+            return Value(UNKNOWN, frozenset({reading.asks}))
+        array = found if isinstance(found, np.ndarray) and found.ndim == RANK else single(found)
+        return Value(array, frozenset({reading.asks}) if np.isnan(array).any() else frozenset())
+
+    def known(self) -> Mapping[str, Value]:
+        """What has been worked out so far."""
+        return self._values
+
+
+class PlanGraph(Graph):
+    """The readings of all setups of a plan, side by side along the axis of setups. Only readings of whole setups have a
+    place in it."""
+
+    def __init__(self, graphs: Sequence[Graph]) -> None:
+        super().__init__(graphs[0].scene)
+        self._graphs = graphs
+
+    def _work_out(self, reading: Reading) -> Value:
+        values = [graph[reading.name] for graph in self._graphs]
+        needs = frozenset().union(*(value.needs for value in values))
+        return Value(np.concatenate([value.array for value in values], axis=INDEX["setup"]), needs)

@@ -1,0 +1,125 @@
+"""People: where they are and how high their heads come, from stature, pose and what is under them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from shootlint.physics import body
+from shootlint.readings.axes import Array, along, least, truth, turned
+from shootlint.readings.catalogue import given, reading
+from shootlint.readings.scene import Scene
+
+BODY = "ANSUR II (2012), means of 4,082 men and 1,986 women; children's proportions from memory"
+SPREAD = "proportions differ between people by about 1 % of stature; shoes are not counted"
+
+
+@given("m", "person", asks="row distance")
+def row_distance(scene: Scene) -> Array:
+    """Distance of a person's row from the camera, along the ground below its axis."""
+    return along("person", [sitter.row.distance.value for sitter in scene.sitters])
+
+
+@given("1", "person", asks="row")
+def row_number(scene: Scene) -> Array:
+    """Which row a person is in, counted from the nearest, 0 first. Rows at one distance count as one."""
+    distances = sorted({sitter.row.distance.value for sitter in scene.sitters})
+    return along("person", [distances.index(sitter.row.distance.value) for sitter in scene.sitters])
+
+
+@given("cm", "person", asks="person stature")
+def stature(scene: Scene) -> Array:
+    """How tall a person is, standing."""
+    return along("person", [sitter.person.stature.value for sitter in scene.sitters])
+
+
+@given("1", "person", asks="person age")
+def age(scene: Scene) -> Array:
+    """Years of age; 30 where the plan says nothing, since then the person is grown up."""
+    return along("person", [float(sitter.person.age) if sitter.person.age is not None else GROWN_UP for sitter in scene.sitters])
+
+
+GROWN_UP = 30.0
+
+
+@given("1", "person", asks="person pose", words=body.POSES)
+def pose(scene: Scene) -> Array:
+    """How a person holds himself or herself; standing where the plan says nothing."""
+    return along("person", [body.POSES.index(sitter.posed.pose or "standing") for sitter in scene.sitters])
+
+
+@given("yes", "person", asks="person seated-only")
+def seated_only(scene: Scene) -> Array:
+    """Whether a person cannot stand for the picture."""
+    return along("person", [sitter.person.seated_only for sitter in scene.sitters])
+
+
+@given("yes", "person", asks="person held by")
+def held(scene: Scene) -> Array:
+    """Whether a person is held by another."""
+    return along("person", [sitter.posed.held_by is not None for sitter in scene.sitters])
+
+
+@given("cm", "person", asks="height of the seat or step under the person")
+def support_height(scene: Scene) -> Array:
+    """Height of what a person stands, sits, kneels or lies on. For a seat it must be told; else it is the ground."""
+    heights = []
+    for sitter in scene.sitters:
+        if sitter.posed.on is not None:
+            heights.append(sitter.posed.on.value)
+        else:
+            heights.append(np.nan if sitter.posed.pose == "seated" else 0.0)
+    return along("person", heights)
+
+
+@given("cm", "person", asks="person at")
+def sideways(scene: Scene) -> Array:
+    """How far to the right of the camera's axis a person is; where the plan says nothing a row stands shoulder to shoulder, centred."""
+    places: list[float] = []
+    for row in scene.setup.row:
+        sitters = [sitter for sitter in scene.sitters if sitter.row is row]
+        if sitters[0].posed.at is not None:
+            places += [sitter.posed.at.value if sitter.posed.at is not None else np.nan for sitter in sitters]
+            continue
+        ages = [float(sitter.person.age) if sitter.person.age is not None else GROWN_UP for sitter in sitters]
+        widths = body.shoulder_breadth([sitter.person.stature.value for sitter in sitters], ages)
+        places += list(np.cumsum(widths) - widths / 2 - widths.sum() / 2)
+    return along("person", places)
+
+
+@reading("cm", "person", formula="support + a share of stature by pose and age", source=BODY, uncertainty=SPREAD)
+def crown_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
+    """Height of the top of the head above the ground."""
+    return body.crown_height(pose, stature, support_height, age)
+
+
+@reading("cm", "person", formula="crown height - a share of the head by age", source=BODY, uncertainty=SPREAD)
+def eye_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
+    """Height of the eyes above the ground."""
+    return body.eye_height(pose, stature, support_height, age)
+
+
+@reading("cm", "person", formula="crown height - head height", source=BODY, uncertainty=SPREAD)
+def chin_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
+    """Height of the chin above the ground."""
+    return body.chin_height(pose, stature, support_height, age)
+
+
+@reading("cm", "person", formula="a share of stature by age", source=BODY, uncertainty=SPREAD)
+def head_height(stature: Array, age: Array) -> Array:
+    """From chin to crown."""
+    return body.head_height(stature, age)
+
+
+@reading("cm", "person", formula="a share of stature by age", source=BODY, uncertainty=SPREAD)
+def head_breadth(stature: Array, age: Array) -> Array:
+    """Width of the head without hair."""
+    return body.head_breadth(stature, age)
+
+
+@reading("yes", "person", "other", formula="next to each other in one row, from left to right", source="definition")
+def neighbours(row_number: Array, sideways: Array) -> Array:
+    """Whether the other person is the next one to the right in the same row."""
+    other_row, other_side = turned(row_number, "person", "other"), turned(sideways, "person", "other")
+    beside = (row_number == other_row) & (other_side > sideways)
+    nearest = least(np.where(beside, other_side, np.inf), "other")
+    return truth(beside & (other_side == nearest))

@@ -1,0 +1,111 @@
+"""One setup with everything that it names: what readings take from the plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from zoneinfo import ZoneInfo
+
+from shootlint.language import clocks
+from shootlint.language.model import Camera, Filter, Gel, Lens, Light, Person, Placement, Plan, Posed, Print, Row, Setup, Stand
+from shootlint.language.values import ClockSpan
+
+
+@dataclass(frozen=True)
+class Sitter:
+    """A person as posed in the setup."""
+
+    person: Person
+    posed: Posed
+    row: Row
+
+    @property
+    def name(self) -> str:
+        return str(self.posed.name)
+
+
+@dataclass(frozen=True)
+class Lamp:
+    """A light as placed in the setup."""
+
+    light: Light
+    placement: Placement
+    gels: tuple[Gel, ...]
+    stand: Stand | None
+
+    @property
+    def name(self) -> str:
+        return str(self.placement.light)
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """A setup, resolved. It is made only of sound setups, so every name is found."""
+
+    plan: Plan
+    setup: Setup
+
+    @cached_property
+    def camera(self) -> Camera:
+        return next(each for each in self.plan.camera if each.name == self.setup.camera)
+
+    @cached_property
+    def lens(self) -> Lens:
+        return next(each for each in self.plan.lens if each.name == self.setup.lens.name)
+
+    @cached_property
+    def filters(self) -> list[Filter]:
+        return [next(each for each in self.plan.filter if each.name == name) for name in self.setup.filter]
+
+    @cached_property
+    def print(self) -> Print | None:
+        if self.setup.print is None:
+            return None
+        return next(each for each in self.plan.print if each.name == self.setup.print)
+
+    @cached_property
+    def sitters(self) -> list[Sitter]:
+        people = {str(person.name): person for person in self.plan.people.members} if self.plan.people else {}
+        return [Sitter(people[str(posed.name)], posed, row) for row, posed in self.setup.people]
+
+    @cached_property
+    def lamps(self) -> list[Lamp]:
+        lights = {str(light.name): light for light in self.plan.light}
+        gels = {str(gel.name): gel for gel in self.plan.gel}
+        stands = {str(stand.name): stand for stand in self.plan.stand}
+        return [
+            Lamp(
+                lights[str(each.light)],
+                each,
+                tuple(gels[str(gel)] for gel in each.gel),
+                stands[str(each.stand)] if each.stand else None,
+            )
+            for each in self.setup.place
+        ]
+
+    @cached_property
+    def names(self) -> dict[str, list[str]]:
+        """The names along each axis that has names."""
+        sitters = [sitter.name for sitter in self.sitters]
+        return {"person": sitters, "other": sitters, "light": [lamp.name for lamp in self.lamps]}
+
+    @cached_property
+    def zone(self) -> ZoneInfo | None:
+        name = self.plan.site.zone if self.plan.site is not None else None
+        return clocks.zone(name) if name is not None else None
+
+    @property
+    def time(self) -> ClockSpan | None:
+        return self.setup.time or self.plan.window
+
+    @cached_property
+    def slot(self) -> clocks.Slot | None:
+        """When it is shot; None where date, time or zone are not told."""
+        if self.plan.date is None or self.time is None or self.zone is None:
+            return None
+        return clocks.slot(self.plan.date.date, self.time, self.zone)
+
+
+def scenes(plan: Plan) -> list[Scene]:
+    """The setups of a plan as scenes, in the order written."""
+    return [Scene(plan, setup) for setup in plan.setup]

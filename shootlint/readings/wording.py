@@ -1,0 +1,55 @@
+"""Readings as people say them: a fitting number of digits, the trade's marks, never a false precision."""
+
+from __future__ import annotations
+
+import math
+
+from shootlint.language.units import Unit
+from shootlint.language.values import F_NUMBER
+from shootlint.physics import exposure
+from shootlint.readings.catalogue import NAME, NUMBER, TRUTH
+
+_DIGITS = {
+    "mm": 2, "cm": 0, "m": 2, "in": 1, "ft": 1, "deg": 0, "EV": 1, "stops": 1, "K": 0, "mired": 0, "kg": 1, "lb": 1, "m/s": 1,
+    "km/h": 0, "mph": 0, "%": 0, "px": 0, "ppi": 0, "lx": 0, "C": 0, "F": 0, "J": 0, "min": 0,
+}  # fmt: skip
+"""Digits after the point, by unit."""
+
+
+def in_words(value: float, unit: Unit) -> str:
+    """A value in base units, as a person would say it in a unit."""
+    if math.isnan(value):
+        return "unknown"
+    if unit is TRUTH:
+        return "yes" if value == 1.0 else "no" if value == 0.0 else "unknown"
+    if math.isinf(value):
+        return "infinity" if value > 0 else "minus infinity"
+    if unit is F_NUMBER:
+        return f"f/{number(float(exposure.nearest_marked(value, exposure.MARKED_F_NUMBERS)), 2)}"
+    if unit.kind == "time" and unit.name == "s":
+        return exposure_time(value)
+    shown = unit.from_base(value)
+    if unit is NUMBER or not unit.name or unit is NAME:
+        return number(shown, 2)
+    digits = _DIGITS.get(unit.name, 2)
+    if unit.name == "mm" and abs(shown) >= 10:
+        digits = 0
+    if unit.name in ("cm", "deg", "m/s") and 0 < abs(shown) < 10:
+        digits = 1
+    text = number(round(shown, -1) if unit.name == "K" else shown, digits)
+    return f"{text} {unit.name}"
+
+
+def exposure_time(seconds: float) -> str:
+    """An exposure time as cameras mark it; a longer time in plain seconds."""
+    if not 0 < seconds < 40:
+        return f"{number(seconds, 1)} s"
+    marked = float(exposure.nearest_marked(seconds, exposure.MARKED_EXPOSURE_TIMES))
+    return f"{number(marked, 1)} s" if marked >= 0.3 else f"1/{number(1 / marked, 1)} s"
+
+
+def number(value: float, digits: int) -> str:
+    """A number with at most so many digits after the point, and no more than it needs."""
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text

@@ -1,0 +1,1 @@
+"""Levers, and the search for the least change that holds."""

@@ -1,0 +1,97 @@
+"""The report for programs: one JSON object, described by report.schema.json beside this file."""
+
+from __future__ import annotations
+
+import json
+import math
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+from shootlint.language.source import Place
+from shootlint.reports.run import JudgedPlan, Run
+from shootlint.rulebook.finding import Finding
+
+REPORT = 1
+
+
+def render(run: Run, colour: bool = False) -> str:
+    report = {
+        **heading(),
+        "plans": [_plan(plan) for plan in run.plans],
+        "unreadable": [{"path": name, "message": reason} for name, reason in run.unreadable],
+    }
+    return json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def heading() -> dict[str, Any]:
+    """What every JSON that we write begins with."""
+    try:
+        ours = version("shootlint")
+    except PackageNotFoundError:
+        ours = "unknown"
+    return {"shootlint": ours, "report": REPORT}
+
+
+def _plan(plan: JudgedPlan) -> dict[str, Any]:
+    verdict = plan.verdict
+    return {
+        "path": plan.name,
+        "title": plan.title,
+        "holds": not plan.complaints and not verdict.at_level("error") and not plan.document.unsound_setups,
+        "complaints": [
+            {"path": each.place.source.name, "place": place(each.place), "message": each.message} for each in plan.complaints
+        ],
+        "findings": [_finding(finding) for finding in verdict.findings],
+        "accepted": [{**_finding(each.finding), "reason": each.reason, "until": each.until} for each in verdict.accepted],
+        "not-judged": [
+            *({"rule": each.rule, "setup": each.setup, "needs": list(each.needs)} for each in verdict.not_judged),
+            *({"rule": None, "setup": setup, "needs": ["its mistakes mended"]} for setup in plan.document.unsound_setups),
+        ],
+        "held": verdict.held,
+        "safety": verdict.safety,
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    rule, measured = finding.rule.rule, finding.measured
+    return {
+        "rule": finding.rule.name,
+        "level": finding.level,
+        "message": finding.message,
+        "place": place(finding.place),
+        "setup": finding.setup,
+        "about": list(finding.about),
+        "measured": None
+        if measured is None
+        else {
+            "reading": measured.reading,
+            "value": plain(measured.unit.from_base(measured.value)),
+            "unit": measured.unit.name,
+            "limit": plain(measured.unit.from_base(measured.limit)),
+        },
+        "spans": [list(span) for span in finding.spans],
+        "share-of-trials": None,
+        "mends": [
+            {
+                "title": mend.title,
+                "grade": mend.grade,
+                "changes": [{"place": place(change.place), "text": change.text} for change in mend.changes],
+            }
+            for mend in finding.mends
+        ],
+        "because": str(rule.because),
+        "source": str(rule.source) if rule.source is not None else None,
+    }
+
+
+def place(where: Place) -> dict[str, int]:
+    return {"line": where.line, "column": where.column, "end-line": where.end_line, "end-column": where.end_column}
+
+
+def plain(value: float) -> float | str | None:
+    """A number as JSON can hold it: unknown is null, without end is "infinity", and noise of the last bits is cut."""
+    if math.isnan(value):
+        return None
+    if math.isinf(value):
+        return "infinity" if value > 0 else "-infinity"
+    return float(f"{value:.9g}")

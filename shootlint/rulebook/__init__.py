@@ -1,0 +1,1 @@
+"""Rule files to checked rules to findings; house style; accepted findings. Rules know limits and never how to measure."""

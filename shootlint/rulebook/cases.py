@@ -1,0 +1,160 @@
+"""A rule's own tests: an example plan, what to change in it, and whether the rule must then fail or hold."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from importlib.resources import files
+
+from shootlint.language.loading import Document, Loader, read_one
+from shootlint.language.reading import PLANS
+from shootlint.language.source import Place, Source, Unreadable, decode, read_source
+from shootlint.language.tree import Atom, Clause, Line
+from shootlint.language.values import Name
+from shootlint.rulebook.book import Book, ReadyRule
+from shootlint.rulebook.judging import judge
+from shootlint.rulebook.model import Case
+
+ANY_DAY = datetime.date(2026, 1, 1)
+
+
+@dataclass(frozen=True)
+class CaseResult:
+    """What came of a case: None where it did what it should, else what went wrong."""
+
+    rule: str
+    kind: str
+    case: Case
+    fault: str | None
+
+    @property
+    def place(self) -> Place | None:
+        return self.case.where
+
+
+def run_cases(rule: ReadyRule, book: Book) -> list[CaseResult]:
+    """Runs the cases of one rule, with the values that the rule file itself sets."""
+    results = [CaseResult(rule.name, "fails", case, _fault(rule, book, case, must_fail=True)) for case in rule.rule.fails]
+    results += [CaseResult(rule.name, "holds", case, _fault(rule, book, case, must_fail=False)) for case in rule.rule.holds]
+    return results
+
+
+def _fault(rule: ReadyRule, book: Book, case: Case, must_fail: bool) -> str | None:
+    try:
+        example = find_example(case.plan, rule.source)
+        document = Loader().load_source(Source(example.name, changed(example, case.changes or ()), example.path))
+    except (Unreadable, NoPlaceForChange) as error:
+        return str(error)
+    if document.complaints or document.plan is None:
+        return f"the example cannot be read: {document.complaints[0]}"
+    alone = Book(rules={rule.name: rule})
+    verdict = judge(document.plan, alone, ANY_DAY)
+    if must_fail:
+        return None if verdict.findings else "the rule must fail here, and it holds"
+    if verdict.findings:
+        return f"the rule must hold here, and it fails: {verdict.findings[0].message}"
+    if verdict.not_judged:
+        return f"the rule must hold here, and it cannot be judged without {', '.join(verdict.not_judged[0].needs)}"
+    return None
+
+
+def find_example(name: Name, beside: Source) -> Source:
+    """An example plan: beside the rule file, in the folder `examples` beside it, or one of the shipped ones."""
+    file = f"{name}.shoot"
+    if "/" in name or "\\" in name or name.startswith("."):
+        raise Unreadable(f'"{name}" is not the name of an example')
+    if beside.path is not None:
+        for path in (beside.path.parent / file, beside.path.parent / "examples" / file):
+            if path.is_file():
+                return read_source(path, str(path))
+    shipped = files("shootlint.rules").joinpath("examples").joinpath(file)
+    if not shipped.is_file():
+        raise Unreadable(f'no example plan is called "{name}"')
+    return decode(shipped.read_bytes(), f"rules/examples/{file}")
+
+
+class NoPlaceForChange(Exception):
+    """A change that names nothing that an example plan has or could have."""
+
+
+def changed(example: Source, changes: Iterable[tuple[Clause, ...]]) -> str:
+    """The example's text with lines changed.
+
+    A change takes the place of the line that begins as it does, name included. Its first clause replaces the line's
+    own where it says more than the head and the name; each further clause replaces the one of its kind or is added.
+    Where there is no such line, the change becomes a new line of the block that it belongs in.
+    """
+    source = example
+    for clauses in changes:
+        source = Source(source.name, _changed_once(read_one(source), clauses), source.path)
+    return source.text
+
+
+def _changed_once(document: Document, clauses: tuple[Clause, ...]) -> str:
+    text = document.source.text
+    line = _line_to_change(document.tree.lines, clauses)
+    if line is None:
+        return _with_new_line(document, clauses)
+    replaced = [_text(text, clause) for clause in line.clauses]
+    head = clauses[0]
+    named = 2 if head[0].kind == "WORD" and len(head) > 1 and head[1].kind == "STRING" else 1
+    if len(head) > named or (len(clauses) == 1 and head[0].kind == "WORD"):
+        replaced[0] = _said(head)
+    for clause in clauses[1:]:
+        same = next((index for index, old in enumerate(line.clauses) if index and _kind(old) == _kind(clause)), None)
+        if same is None:
+            replaced.append(_said(clause))
+        else:
+            replaced[same] = _said(clause)
+    return text[: line.start] + ", ".join(replaced) + text[line.end :]
+
+
+def _line_to_change(lines: Iterable[Line], clauses: tuple[Clause, ...]) -> Line | None:
+    head = clauses[0]
+    name = head[1].text if len(head) > 1 and head[1].kind == "STRING" and head[0].kind == "WORD" else None
+    found = [line for line in _all(lines) if line.head.text == head[0].text]
+    if name is not None and any(len(line.clauses[0]) > 1 and line.clauses[0][1].text == name for line in found):
+        found = [line for line in found if len(line.clauses[0]) > 1 and line.clauses[0][1].text == name]
+    kinds = {_kind(clause) for clause in clauses[1:]}
+    alike = [line for line in found if kinds & {_kind(clause) for clause in line.clauses[1:]}]
+    chosen = alike or found
+    return chosen[-1] if chosen else None
+
+
+def _all(lines: Iterable[Line]) -> Iterator[Line]:
+    for line in lines:
+        yield line
+        if line.block is not None:
+            yield from _all(line.block.lines)
+
+
+def _kind(clause: Clause) -> str:
+    """What a clause is recognised by: its first word, or that it begins with a value."""
+    first = clause[0]
+    if first.kind != "WORD":
+        return first.kind
+    return "side" if first.text in ("left", "right") else first.text
+
+
+def _said(clause: Clause) -> str:
+    """A clause as text; the atoms of a change know their text but stand in another file."""
+    return " ".join(atom.text for atom in clause)
+
+
+def _text(text: str, clause: Clause) -> str:
+    first: Atom = clause[0]
+    return text[first.start : clause[-1].end]
+
+
+def _with_new_line(document: Document, clauses: tuple[Clause, ...]) -> str:
+    text = document.source.text
+    said = ", ".join(_said(clause) for clause in clauses)
+    head = clauses[0][0].text
+    owners = PLANS.homes.get(head, [])
+    block = next((line.block for line in document.tree.lines if line.head.text in owners and line.block is not None), None)
+    if block is not None:
+        return f"{text[: block.start + 1]}\n  {said}\n{text[block.start + 1 :]}"
+    if head in PLANS.outermost:
+        return f"{text.rstrip()}\n{said}\n"
+    raise NoPlaceForChange(f"the example has no line that begins with {head}, and no block for one")

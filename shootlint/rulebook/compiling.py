@@ -1,0 +1,380 @@
+"""Expressions checked and made ready to run: dimensions, names and axes are settled once, when a rule is read.
+
+A ready expression takes the readings of a scene and gives an array. Truth is a number: 1 holds, 0 fails, 1/2 is not
+known, so that `and` is the smaller, `or` the larger and `not` the difference from 1 (Kleene's three values).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import NoReturn
+
+import numpy as np
+
+from shootlint.language.complaint import did_you_mean, listed
+from shootlint.language.slots import Mismatch, bounded, number_in
+from shootlint.language.source import Place, Source
+from shootlint.language.tree import Atom
+from shootlint.language.units import ALL, Unit
+from shootlint.language.values import F_NUMBER, Quantity
+from shootlint.readings.axes import AXES, PLURALS, Array, over, single
+from shootlint.readings.catalogue import NAME as NAME_UNIT
+from shootlint.readings.catalogue import NUMBER, TRUTH, Reading, catalogue
+from shootlint.readings.graph import Graph, Value
+from shootlint.rulebook import dimensions as d
+from shootlint.rulebook import expression as e
+from shootlint.rulebook.model import PLAIN, unit_named
+
+UNSURE = 0.5
+Run = Callable[[Graph], Value]
+
+
+@dataclass(frozen=True)
+class Ready:
+    """A checked expression."""
+
+    run: Run
+    dimension: d.Dimension
+    axes: frozenset[str]
+    unit: Unit
+    text: str
+    readings: frozenset[str] = frozenset()
+    words: tuple[str, ...] = ()
+    comparisons: tuple[Compared, ...] = ()
+    """The comparisons inside a condition, in the order written."""
+    reading: Reading | None = None
+    """The reading that it is, where it is one and nothing more."""
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A comparison inside a condition, for telling what was measured and against what."""
+
+    left: Ready
+    sign: str
+    right: Ready
+    truth: Run
+
+
+@dataclass(frozen=True)
+class Compiler:
+    """Checks the expressions of one rule.
+
+    `sets` are the values that the rule sets, as adjusted; `axes` are those of its scope.
+    """
+
+    source: Source
+    sets: Mapping[str, Quantity]
+    axes: frozenset[str]
+    scope_words: str
+    over_setups: bool = False
+    """Whether the rule is for the whole plan, so that each reading has a value for each setup."""
+    readings: Mapping[str, Reading] = field(default_factory=catalogue)
+
+    def condition(self, node: e.Node) -> Ready:
+        """A condition over the rule's scope; raises Mismatch where it is not one."""
+        if node.depth > e.DEEPEST:
+            self.refuse(node, f"this condition nests {node.depth} deep; the most is {e.DEEPEST}")
+        ready = self.ready(node)
+        self._is_truth(ready, node)
+        self._in_scope(ready, node)
+        return ready
+
+    def value(self, node: e.Node) -> Ready:
+        """A quantity over the rule's scope, for a message."""
+        ready = self.ready(node)
+        self._in_scope(ready, node)
+        return ready
+
+    def ready(self, node: e.Node) -> Ready:
+        method: Callable[[e.Node], Ready] = getattr(self, f"_{type(node).__name__.lower()}")
+        return method(node)
+
+    def refuse(self, node: e.Node, message: str) -> NoReturn:
+        raise Mismatch(self.place(node), message)
+
+    def place(self, node: e.Node) -> Place:
+        return self.source.place(node.start, node.end)
+
+    def text(self, node: e.Node) -> str:
+        return self.source.text[node.start : node.end]
+
+    def _in_scope(self, ready: Ready, node: e.Node) -> None:
+        stray = [axis for axis in AXES if axis in ready.axes - self.axes - {"minute"}]
+        if stray:
+            plural = next((plural for plural, axis in PLURALS.items() if axis == stray[0]), f"{stray[0]}s")
+            culprit = next((name for name in sorted(ready.readings) if stray[0] in self.readings[name].axes), ready.text)
+            self.refuse(
+                node,
+                f"{culprit} has a value for each of the {plural}, and this rule is for {self.scope_words}; "
+                f"write min(…), max(…), sum(…), count(…), any(…) or all(…) around it",
+            )
+
+    def _is_truth(self, ready: Ready, node: e.Node) -> None:
+        if ready.dimension != d.TRUTH:
+            self.refuse(node, f"a condition belongs here, not {self._kind(ready)}; compare it with something")
+
+    def _kind(self, ready: Ready) -> str:
+        if ready.dimension == d.TRUTH:
+            return "a condition"
+        if ready.dimension == d.NAME:
+            return "a name"
+        if ready.dimension == d.WORD:
+            return f"one of the words {listed(ready.words)}"
+        return str(ready.dimension)
+
+    # --- values
+
+    def _measured(self, node: e.Measured) -> Ready:
+        place = self.place(node)
+        unit = PLAIN if node.unit is None else unit_named(node.unit, place)
+        number = number_in(Atom("NUMBER", node.number, node.start, node.end), place)
+        return self._constant(node, bounded(unit.to_base(number), unit, place), unit)
+
+    def _fstop(self, node: e.FStop) -> Ready:
+        return self._constant(node, float(node.text[2:]), F_NUMBER)
+
+    def _constant(self, node: e.Node, value: float, unit: Unit) -> Ready:
+        known = Value(single(value))
+        return Ready(lambda graph: known, d.of_kind(unit.kind), frozenset(), unit, self.text(node))
+
+    def _named(self, node: e.Named) -> Ready:
+        if node.name in self.sets:
+            set_to = self.sets[node.name]
+            known = Value(single(set_to.value))
+            return Ready(lambda graph: known, d.of_kind(set_to.kind), frozenset(), set_to.unit, node.name)
+        reading = self.readings.get(node.name)
+        if reading is None:
+            hint = did_you_mean(node.name, [*self.readings, *self.sets])
+            self.refuse(node, f"no reading is called {node.name}{hint}")
+        ready = of_reading(reading)
+        if not self.over_setups:
+            return ready
+        if reading.axes:
+            self.refuse(
+                node,
+                f"{node.name} has a value for each {reading.axes[0]} of a setup; a rule for the plan uses readings of whole setups",
+            )
+        return replace(ready, axes=frozenset({"setup"}))
+
+    def _negative(self, node: e.Negative) -> Ready:
+        of = self.ready(node.of)
+        if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
+            self.refuse(node, f"{self._kind(of)} has no negative")
+        return replace(of, run=_mapped(np.negative, of.run), text=self.text(node), reading=None)
+
+    def _arithmetic(self, node: e.Arithmetic) -> Ready:
+        left, right = self.ready(node.left), self.ready(node.right)
+        adding = node.sign in "+-"
+        combine = d.added if adding else d.multiplied
+        dimension = combine(left.dimension, node.sign, right.dimension)
+        if dimension is None:
+            verb = {"+": "added to", "-": "subtracted from", "*": "multiplied by", "/": "divided by"}[node.sign]
+            first, second = (right, left) if node.sign in "+-" else (left, right)
+            self.refuse(node, f"{self._kind(first)} cannot be {verb} {self._kind(second)}")
+        unit = next((each.unit for each in (left, right) if d.of_kind(each.unit.kind) == dimension), _unit_of(dimension))
+        operation = {"+": np.add, "-": np.subtract, "*": np.multiply, "/": np.divide}[node.sign]
+        return Ready(
+            _combined(operation, left.run, right.run), dimension, left.axes | right.axes, unit, self.text(node),
+            left.readings | right.readings,
+        )  # fmt: skip
+
+    def _called(self, node: e.Called) -> Ready:
+        names = ("min", "max", "sum", "count", "any", "all", "abs")
+        if node.function not in names:
+            self.refuse(node, f"no function is called {node.function}{did_you_mean(node.function, names)}")
+        if not node.arguments:
+            self.refuse(node, f"{node.function}() needs something to work on")
+        arguments = [self.ready(each) for each in node.arguments]
+        if node.function == "abs":
+            return self._absolute(node, arguments)
+        if len(arguments) > 1:
+            return self._elementwise(node, arguments)
+        return self._aggregate(node, arguments[0])
+
+    def _absolute(self, node: e.Called, arguments: list[Ready]) -> Ready:
+        if len(arguments) != 1 or node.over is not None:
+            self.refuse(node, "abs(…) takes one value")
+        of = arguments[0]
+        if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
+            self.refuse(node.arguments[0], f"{self._kind(of)} has no size without its sign")
+        return replace(of, run=_mapped(np.abs, of.run), text=self.text(node), reading=None)
+
+    def _elementwise(self, node: e.Called, arguments: list[Ready]) -> Ready:
+        if node.function not in ("min", "max") or node.over is not None:
+            self.refuse(node, f"{node.function}(…) takes one value")
+        first = arguments[0]
+        for each, argument in zip(arguments[1:], node.arguments[1:], strict=True):
+            self._same(first, each, argument)
+        run = first.run
+        for each in arguments[1:]:
+            run = _combined(np.minimum if node.function == "min" else np.maximum, run, each.run)
+        axes = frozenset().union(*(each.axes for each in arguments))
+        readings = frozenset().union(*(each.readings for each in arguments))
+        return Ready(run, first.dimension, axes, first.unit, self.text(node), readings)
+
+    def _aggregate(self, node: e.Called, of: Ready) -> Ready:
+        if node.over is not None:
+            axis = PLURALS.get(node.over)
+            if axis is None:
+                place = self.source.place(node.over_start, node.over_start + len(node.over))
+                raise Mismatch(place, f"nothing runs over {node.over}{did_you_mean(node.over, PLURALS)}")
+            axes = frozenset({axis})
+        else:
+            axes = of.axes - self.axes - {"minute"}
+            if not axes:
+                self.refuse(node, f"{of.text} has one value for {self.scope_words}; say what to run over, such as `over people`")
+        truth = node.function in ("any", "all", "count")
+        if truth:
+            self._is_truth(of, node.arguments[0])
+        elif of.dimension in (d.TRUTH, d.NAME, d.WORD) or (node.function == "sum" and of.dimension == d.EV):
+            self.refuse(node.arguments[0], f"{self._kind(of)} has no {node.function}")
+        reductions: dict[str, Callable[..., Array]] = {
+            "min": np.min,
+            "max": np.max,
+            "sum": np.sum,
+            "count": _count,
+            "any": np.max,
+            "all": np.min,
+        }
+        reduce = reductions[node.function]
+        dimension = d.PLAIN if node.function == "count" else of.dimension
+        unit = NUMBER if node.function == "count" else of.unit
+        numbers = over(sorted(axes))
+        return Ready(
+            _mapped(lambda array: reduce(array, axis=numbers, keepdims=True), of.run), dimension, of.axes - axes, unit,
+            self.text(node), of.readings,
+        )  # fmt: skip
+
+    # --- conditions
+
+    def _comparison(self, node: e.Comparison) -> Ready:
+        left, right = self.ready(node.left), self.ready(node.right)
+        self._same(left, right, node.right, node)
+        return self._compared(node, left, node.sign, right)
+
+    def _between(self, node: e.Between) -> Ready:
+        value, low, high = self.ready(node.value), self.ready(node.low), self.ready(node.high)
+        self._same(value, low, node.low)
+        self._same(value, high, node.high)
+        parts = [self._compared(node, value, ">=", low), self._compared(node, value, "<=", high)]
+        return self._all_of(node, "and", parts)
+
+    def _same(self, left: Ready, right: Ready, node: e.Node, whole: e.Node | None = None) -> None:
+        if left.dimension == right.dimension and left.dimension not in (d.TRUTH, d.NAME, d.WORD):
+            return
+        if right.dimension == d.PLAIN and isinstance(node, e.Measured) and left.dimension.example:
+            self.refuse(
+                node,
+                f"{node.number} carries no unit; {left.text} is {_a(self._kind(left))}, so write {node.number} {left.dimension.example}",
+            )
+        self.refuse(whole or node, f"{self._kind(left)} cannot be compared with {self._kind(right)}")
+
+    def _compared(self, node: e.Node, left: Ready, sign: str, right: Ready) -> Ready:
+        operation = {
+            "<": np.less, "<=": np.less_equal, "=": np.equal, "!=": np.not_equal, ">=": np.greater_equal, ">": np.greater,
+        }[sign]  # fmt: skip
+
+        def truth(graph: Graph) -> Value:
+            one, two = left.run(graph), right.run(graph)
+            unknown = np.isnan(one.array) | np.isnan(two.array)
+            holds = np.where(unknown, UNSURE, operation(one.array, two.array))
+            return Value(holds, one.needs | two.needs)
+
+        return Ready(
+            truth, d.TRUTH, left.axes | right.axes, TRUTH, self.text(node), left.readings | right.readings,
+            comparisons=(Compared(left, sign, right, truth),),
+        )  # fmt: skip
+
+    def _isword(self, node: e.IsWord) -> Ready:
+        left = self.ready(node.left)
+        if left.dimension != d.WORD:
+            self.refuse(node.left, f"`is` asks for a word, and {left.text} is {_a(self._kind(left))}")
+        if node.word not in left.words:
+            place = self.source.place(node.word_start, node.word_start + len(node.word))
+            raise Mismatch(place, f"{left.text} is never {node.word}{did_you_mean(node.word, left.words)}")
+        number = float(left.words.index(node.word))
+
+        def truth(graph: Graph) -> Value:
+            value = left.run(graph)
+            same = value.array != number if node.negated else value.array == number
+            return Value(np.where(np.isnan(value.array), UNSURE, same), value.needs)
+
+        return Ready(truth, d.TRUTH, left.axes, TRUTH, self.text(node), left.readings)
+
+    def _joined(self, node: e.Joined) -> Ready:
+        parts = [self.ready(each) for each in node.parts]
+        for ready, part in zip(parts, node.parts, strict=True):
+            self._is_truth(ready, part)
+        return self._all_of(node, node.word, parts)
+
+    def _all_of(self, node: e.Node, word: str, parts: list[Ready]) -> Ready:
+        operation = np.minimum if word == "and" else np.maximum
+        run = parts[0].run
+        for each in parts[1:]:
+            run = _combined(operation, run, each.run)
+        return Ready(
+            run, d.TRUTH, frozenset().union(*(each.axes for each in parts)), TRUTH, self.text(node),
+            frozenset().union(*(each.readings for each in parts)),
+            comparisons=tuple(comparison for each in parts for comparison in each.comparisons),
+        )  # fmt: skip
+
+    def _negated(self, node: e.Negated) -> Ready:
+        of = self.ready(node.of)
+        self._is_truth(of, node.of)
+        return replace(of, run=_mapped(lambda truth: 1.0 - truth, of.run), text=self.text(node), comparisons=(), reading=None)
+
+
+def of_reading(reading: Reading) -> Ready:
+    """A reading as an expression."""
+    name = reading.name
+    if reading.words:
+        dimension = d.WORD
+    elif reading.unit is TRUTH:
+        dimension = d.TRUTH
+    elif reading.unit is NAME_UNIT:
+        dimension = d.NAME
+    else:
+        dimension = d.of_kind(reading.unit.kind)
+    run: Run = _truth_of(name) if dimension == d.TRUTH else lambda graph: graph[name]
+    return Ready(run, dimension, frozenset(reading.axes), reading.unit, name, frozenset({name}), reading.words, reading=reading)
+
+
+def _truth_of(name: str) -> Run:
+    def run(graph: Graph) -> Value:
+        value = graph[name]
+        return Value(np.where(np.isnan(value.array), UNSURE, value.array), value.needs)
+
+    return run
+
+
+def _mapped(operation: Callable[[Array], Array], of: Run) -> Run:
+    def run(graph: Graph) -> Value:
+        value = of(graph)
+        return Value(operation(value.array), value.needs)
+
+    return run
+
+
+def _combined(operation: Callable[[Array, Array], Array], left: Run, right: Run) -> Run:
+    def run(graph: Graph) -> Value:
+        one, two = left(graph), right(graph)
+        # Division by nought gives an infinity or nan, and nan is judged as not known.
+        with np.errstate(all="ignore"):
+            return Value(operation(one.array, two.array), one.needs | two.needs)
+
+    return run
+
+
+def _count(truth: Array, axis: tuple[int, ...], keepdims: bool) -> Array:
+    total = np.sum(truth == 1.0, axis=axis, keepdims=keepdims, dtype=np.float64)
+    return np.where(np.any(truth == UNSURE, axis=axis, keepdims=keepdims), np.nan, total)
+
+
+def _unit_of(dimension: d.Dimension) -> Unit:
+    return next((unit for unit in ALL if d.of_kind(unit.kind) == dimension and unit.size == 1.0), NUMBER)
+
+
+def _a(kind: str) -> str:
+    return kind if kind.startswith(("a ", "one of")) else f"{'an' if kind[0] in 'aeio' else 'a'} {kind}"

@@ -1,0 +1,101 @@
+"""What judging a plan gives: findings, what was accepted, and what could not be judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from shootlint.language.source import Place
+from shootlint.language.units import Unit
+from shootlint.readings.scene import Scene
+from shootlint.rulebook.book import ReadyRule
+
+LEVELS = ("error", "warning", "note")
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What decided a finding: a quantity and the limit that it broke, in base units."""
+
+    reading: str
+    value: float
+    limit: float
+    sign: str
+    unit: Unit
+
+
+@dataclass(frozen=True)
+class Change:
+    """New text for a stretch of the plan's file."""
+
+    place: Place
+    text: str
+
+
+@dataclass(frozen=True)
+class Mend:
+    """What would make a finding go away, in words and where it can be said so as changes of the text."""
+
+    title: str
+    grade: str
+    changes: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A rule that does not hold for one thing in one setup."""
+
+    rule: ReadyRule
+    message: str
+    place: Place
+    scene: Scene
+    about: tuple[str, ...]
+    """Who or what it is about: people or lights by name."""
+    index: tuple[tuple[str, int], ...]
+    """Which element along the axes of the rule's scope."""
+    measured: Measured | None
+    spans: tuple[tuple[str, str], ...]
+    """The clock times from which to which it does not hold; empty where time does not matter."""
+    mends: tuple[Mend, ...] = ()
+
+    @property
+    def level(self) -> str:
+        return self.rule.level
+
+    @property
+    def setup(self) -> str:
+        return str(self.scene.setup.name)
+
+
+@dataclass(frozen=True)
+class Accepted:
+    finding: Finding
+    reason: str
+    until: str | None
+
+
+@dataclass(frozen=True)
+class NotJudged:
+    """A rule that could not be judged in a setup, and what the plan would have to say."""
+
+    rule: str
+    setup: str
+    needs: tuple[str, ...]
+
+
+@dataclass
+class Verdict:
+    """All that judging one plan gives."""
+
+    findings: list[Finding] = field(default_factory=list)
+    accepted: list[Accepted] = field(default_factory=list)
+    not_judged: list[NotJudged] = field(default_factory=list)
+    held: int = 0
+    """How many times a rule was judged in a setup and held."""
+    safety: list[str] = field(default_factory=list)
+
+    def at_level(self, level: str) -> list[Finding]:
+        return [finding for finding in self.findings if finding.level == level]
+
+    def worst(self) -> str | None:
+        """The worst level among the findings."""
+        return next((level for level in LEVELS if self.at_level(level)), None)

@@ -1,0 +1,213 @@
+"""Judging: every rule over every setup, and a finding where its condition is false."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+
+import numpy as np
+
+from shootlint.language import clocks
+from shootlint.language.model import Plan
+from shootlint.language.source import Place
+from shootlint.readings.axes import AXES, INDEX, Mask
+from shootlint.readings.catalogue import NAME as NAME_UNIT
+from shootlint.readings.graph import Graph, PlanGraph, Value
+from shootlint.readings.scene import Scene, scenes
+from shootlint.readings.wording import in_words
+from shootlint.rulebook.book import Book, ReadyRule
+from shootlint.rulebook.compiling import Compared, Ready
+from shootlint.rulebook.finding import LEVELS, Accepted, Finding, Measured, NotJudged, Verdict
+
+MINUTE = INDEX["minute"]
+
+
+def judge(plan: Plan, book: Book, today: datetime.date) -> Verdict:
+    """Judges all sound setups of a plan by a rulebook.
+
+    `today` is the day on which acceptances are asked whether they are still good.
+    """
+    verdict = Verdict()
+    graphs = [Graph(scene) for scene in scenes(plan)]
+    for graph in graphs:
+        for rule in book.rules.values():
+            if rule.scope != "plan":
+                _judge_one(rule, graph, verdict)
+    if graphs:
+        whole = PlanGraph(graphs)
+        for rule in book.rules.values():
+            if rule.scope == "plan":
+                _judge_one(rule, whole, verdict)
+    verdict.findings.sort(
+        key=lambda each: (each.place.start, LEVELS.index(each.level), each.rule.name, each.place.end, each.message)
+    )
+    _set_accepted_apart(plan, verdict, today)
+    verdict.safety = _cautions(book, graphs)
+    return verdict
+
+
+def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
+    """Where a rule fails and where it is not known, as arrays over all axes, and what would have to be told."""
+    truth = rule.require.run(graph)
+    failing: Mask = truth.array == 0.0
+    unsure: Mask = (truth.array > 0.0) & (truth.array < 1.0)
+    needs = truth.needs
+    if rule.where is not None:
+        narrowed = rule.where.run(graph)
+        failing = failing & (narrowed.array == 1.0)
+        unsure = (unsure & (narrowed.array > 0.0)) | ((narrowed.array > 0.0) & (narrowed.array < 1.0) & (truth.array < 1.0))
+        needs = needs | narrowed.needs
+    if rule.axes == ("person", "other"):
+        pairs = graph["neighbours"].array == 1.0
+        failing, unsure = failing & pairs, unsure & pairs
+    return failing, unsure, needs
+
+
+def _judge_one(rule: ReadyRule, graph: Graph, verdict: Verdict) -> None:
+    failing, unsure, needs = outcome(rule, graph)
+    if failing.any():
+        verdict.findings.extend(_findings(rule, graph, failing))
+    if unsure.any():
+        verdict.not_judged.append(
+            NotJudged(rule.name, str(graph.scene.setup.name), tuple(sorted(needs)) or ("a value that can be worked out",))
+        )
+    elif not failing.any():
+        verdict.held += 1
+
+
+def _findings(rule: ReadyRule, graph: Graph, failing: Mask) -> Iterator[Finding]:
+    sizes = [max(len(graph.scene.names.get(axis, ())), 1) for axis in rule.axes]
+    shape = [1] * len(AXES)
+    shape[MINUTE] = failing.shape[MINUTE]
+    for axis, size in zip(rule.axes, sizes, strict=True):
+        shape[INDEX[axis]] = size
+    failing = np.broadcast_to(failing, shape)
+    per_element = failing.any(axis=MINUTE, keepdims=True)
+    for position in np.argwhere(per_element):
+        index = tuple((axis, int(position[INDEX[axis]])) for axis in rule.axes)
+        minutes = failing[tuple(slice(None) if axis == MINUTE else place for axis, place in enumerate(position))]
+        yield _finding(rule, graph, index, minutes)
+
+
+def _finding(rule: ReadyRule, graph: Graph, index: tuple[tuple[str, int], ...], minutes: Mask) -> Finding:
+    scene = graph.scene
+    compared, minute = _decisive(rule, graph, index, np.flatnonzero(minutes).tolist())
+    at = {**dict(index), "minute": minute}
+    names = _names(scene, index)
+    values = {each.text: shown(each, picked(each.run(graph), at), scene) for each in rule.message.readings}
+    measured = None
+    if compared is not None:
+        unit = compared.left.unit
+        measured = Measured(
+            compared.left.text, picked(compared.left.run(graph), at), picked(compared.right.run(graph), at), compared.sign, unit
+        )  # fmt: skip
+    about = tuple(scene.names[axis][place] for axis, place in index)
+    spans = tuple(_spans(graph, minutes)) if rule.scope != "plan" else ()
+    return Finding(rule, rule.message.filled(names, values), place_of(rule, scene, index), scene, about, index, measured, spans)
+
+
+def _decisive(
+    rule: ReadyRule, graph: Graph, index: tuple[tuple[str, int], ...], minutes: Sequence[int]
+) -> tuple[Compared | None, int]:
+    """The comparison that fails first as written, and the minute at which it fails by most."""
+    for compared in rule.require.comparisons:
+        truth = compared.truth(graph)
+        failing = [minute for minute in minutes if picked(truth, {**dict(index), "minute": minute}) == 0.0]
+        if failing:
+            at = dict(index)
+            by = [
+                abs(
+                    picked(compared.left.run(graph), {**at, "minute": each})
+                    - picked(compared.right.run(graph), {**at, "minute": each})
+                )
+                for each in failing
+            ]
+            return compared, failing[int(np.nanargmax(by)) if not np.isnan(by).all() else 0]
+    return None, int(minutes[0])
+
+
+def picked(value: Value, at: dict[str, int]) -> float:
+    """A value's number for one element; axes along which it does not vary do not matter."""
+    array = value.array
+    position = tuple(min(at.get(axis, 0), size - 1) for axis, size in zip(AXES, array.shape, strict=True))
+    return float(array[position])
+
+
+def shown(ready: Ready, number: float, scene: Scene) -> str:
+    """A number as a message shows it: words and names as such, measures in their unit."""
+    if ready.words:
+        return "unknown" if np.isnan(number) else ready.words[int(number)]
+    if ready.unit is NAME_UNIT and ready.reading is not None:
+        return "nobody" if np.isnan(number) else scene.names[ready.reading.of][int(number)]
+    return in_words(number, ready.unit)
+
+
+def _names(scene: Scene, index: tuple[tuple[str, int], ...]) -> dict[str, str]:
+    names = {
+        "plan": str(scene.plan.title or "the plan"),
+        "setup": str(scene.setup.name),
+        "print": str(scene.print.name) if scene.print is not None else "the print",
+    }
+    for axis, place in index:
+        names[axis] = scene.names[axis][place]
+        if axis == "person":
+            names["row"] = str(scene.sitters[place].row.name)
+    return names
+
+
+def _spans(graph: Graph, minutes: Mask) -> Iterator[tuple[str, str]]:
+    """The clock times between which a condition fails, one pair for each unbroken run of minutes."""
+    instants, zone = graph["instant"], graph.scene.zone
+    if zone is None or instants.unknown:
+        return
+    seconds = instants.array.ravel()
+    failing = np.broadcast_to(minutes, seconds.shape) if len(minutes) == 1 else minutes
+    for fails, run in groupby(enumerate(failing), key=lambda each: bool(each[1])):
+        places = [place for place, _ in run]
+        if fails:
+            yield clocks.wall_clock(seconds[places[0]], zone), clocks.wall_clock(seconds[places[-1]], zone)
+
+
+def place_of(rule: ReadyRule, scene: Scene, index: tuple[tuple[str, int], ...]) -> Place:
+    """Where in the plan to look: the person's or the light's line, else the line of the first thing to turn, else the setup's."""
+    where: Place | None = None
+    for axis, place in index[:1]:
+        if axis == "person":
+            where = scene.sitters[place].posed.where
+        elif axis == "light":
+            where = scene.lamps[place].placement.where
+    if where is None:
+        values = (getattr(scene.setup, str(word).replace("-", "_"), None) for word in rule.rule.remedy)
+        found = next((value for value in values if value is not None and not isinstance(value, tuple)), None)
+        where = getattr(found, "place", None) or getattr(found, "where", None) or scene.setup.where
+    assert where is not None
+    return where
+
+
+def _set_accepted_apart(plan: Plan, verdict: Verdict, today: datetime.date) -> None:
+    open_: list[Finding] = []
+    for finding in verdict.findings:
+        named = {*finding.about, finding.setup, str(finding.scene.print.name) if finding.scene.print else ""}
+        match = next(
+            (
+                each for each in plan.accept
+                if each.rule == finding.rule.name and each.about in named and (each.until is None or today <= each.until.date)
+            ),
+            None,
+        )  # fmt: skip
+        if match is None:
+            open_.append(finding)
+        else:
+            verdict.accepted.append(Accepted(finding, str(match.because), str(match.until) if match.until else None))
+    verdict.findings = open_
+
+
+def _cautions(book: Book, graphs: Iterable[Graph]) -> list[str]:
+    """The cautions that some setup calls for, or may call for where the plan does not say."""
+    graphs = list(graphs)
+    return [
+        str(each.caution.say)
+        for each in book.cautions.values()
+        if any((each.when.run(graph).array > 0.0).any() for graph in graphs)
+    ]

@@ -1,0 +1,217 @@
+"""What a rule file may say, declared as the plan's words are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Annotated, ClassVar
+
+from shootlint.language.complaint import did_you_mean
+from shootlint.language.entry import Entry, part, setting
+from shootlint.language.model import kinds as k
+from shootlint.language.reading import Vocabulary
+from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, bounded, number_in
+from shootlint.language.source import Place
+from shootlint.language.tree import Atom, Clause
+from shootlint.language.units import BY_SPELLING, Unit
+from shootlint.language.values import Name, Quantity
+from shootlint.rulebook.expression import Formula, Node, Scope, ScopeAtom
+
+PLAIN = Unit("share", 1.0, ("",))
+LEVELS = ("error", "warning", "note")
+
+
+@dataclass(frozen=True)
+class Value(Slot):
+    """A number with or without a unit, or an aperture."""
+
+    name: str = "VALUE"
+    example: str = "125 %"
+    starts: ClassVar[frozenset[str]] = frozenset({"NUMBER", "APERTURE"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Quantity:
+        atom = cursor.next
+        if atom is not None and atom.kind == "APERTURE":
+            return FNumber().read(cursor, unit)
+        if atom is None or atom.kind != "NUMBER":
+            cursor.refuse("a value such as 125 %")
+        cursor.take()
+        word = cursor.next
+        found = PLAIN
+        if word is not None and word.kind == "WORD":
+            found = unit_named(word.text, cursor.place(word))
+            cursor.take()
+        place = cursor.since(atom)
+        return Quantity(bounded(found.to_base(number_in(atom, place)), found, place), found, place.text, place)
+
+
+def unit_named(text: str, place: Place) -> Unit:
+    found = BY_SPELLING.get(text)
+    if found is None or found.kind == "wind force":
+        raise Mismatch(place, f"{text} is not a unit{did_you_mean(text, BY_SPELLING)}")
+    return found
+
+
+@dataclass(frozen=True)
+class Bare(Slot):
+    """A bare word that the rule file makes up, such as the name of a setting."""
+
+    name: str = "WORD"
+    example: str = "allowance"
+    starts: ClassVar[frozenset[str]] = frozenset({"WORD"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Name:
+        atom = cursor.next
+        if atom is None or atom.kind != "WORD":
+            cursor.refuse("a word")
+        cursor.take()
+        return Name(atom.text, cursor.place(atom))
+
+
+@dataclass(frozen=True)
+class Words(Slot):
+    """Bare words with commas between them."""
+
+    name: str = "WORD, …"
+    example: str = "aperture, focus"
+    starts: ClassVar[frozenset[str]] = frozenset({"WORD"})
+    of: Bare = field(default_factory=Bare)
+
+    def read(self, cursor: Cursor, unit: str | None) -> tuple[Name, ...]:
+        words = [self.of.read(cursor, unit)]
+        while cursor.next is None and cursor.next_clause():
+            words.append(self.of.read(cursor, unit))
+        return tuple(words)
+
+
+@dataclass(frozen=True)
+class Condition(Slot):
+    name: str = "CONDITION"
+    example: str = "blur <= sharp-limit"
+    starts: ClassVar[frozenset[str]] = frozenset({"FORMULA"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Node:
+        atom = cursor.next
+        if not isinstance(atom, Formula):
+            cursor.refuse("a condition")
+        cursor.take()
+        return atom.node
+
+
+@dataclass(frozen=True)
+class For(Slot):
+    name: str = "plan|each setup|each person|each light|each pair of neighbours|each minute|each print [where CONDITION]"
+    example: str = "each person"
+    starts: ClassVar[frozenset[str]] = frozenset({"SCOPE"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Scope:
+        atom = cursor.next
+        if not isinstance(atom, ScopeAtom):
+            cursor.refuse("what the rule is for, such as each person,")
+        cursor.take()
+        return atom.scope
+
+
+@dataclass(frozen=True)
+class Changes(Slot):
+    """Lines of a plan to put in the place of the example's own, each after a `with`."""
+
+    name: str = "LINE [with LINE]…"
+    example: str = "aperture f/2.8"
+    starts: ClassVar[frozenset[str]] = frozenset({"WORD", "STRING"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> tuple[tuple[Clause, ...], ...]:
+        changes: list[list[list[Atom]]] = [[[]]]
+        while True:
+            atom = cursor.next
+            if atom is None:
+                if not cursor.next_clause():
+                    break
+                changes[-1].append([])
+            elif atom.kind == "WORD" and atom.text == "with":
+                cursor.take()
+                changes.append([[]])
+            else:
+                changes[-1][-1].append(cursor.take())
+        if not all(clause for change in changes for clause in change):
+            raise Mismatch(cursor.here(), "a line of a plan belongs after with")
+        return tuple(tuple(tuple(clause) for clause in change) for change in changes)
+
+
+class SetValue(Entry):
+    name: Annotated[Name, Bare()] = part("…", "What the value is called in the rule.")
+    value: Annotated[Quantity, Value()] = part("…", "The value that is shipped.")
+
+
+class Case(Entry):
+    plan: Annotated[Name, k.Quoted("PLAN", example='"two-rows"')] = part(
+        "…", "An example plan: a file beside the rule or in the examples."
+    )
+    changes: Annotated[tuple[tuple[Clause, ...], ...], Changes()] | None = part("with …", "What to change in it.", None)
+
+
+def _levels() -> Choice:
+    return k.one_of(*LEVELS)
+
+
+class Rule(Entry):
+    name: k.RuleName = part("…", "The rule's name: its kind, a full stop, and what it finds.")
+    title: k.Text = setting("title …", "What is wrong when the rule does not hold.")
+    level: Annotated[Name, _levels()] = setting(
+        "level …", "How bad that is: the picture is lost or someone may be hurt; it will show; a choice."
+    )
+    scope: Annotated[Scope, For()] = setting("for …", "What it is judged for.")
+    sets: tuple[SetValue, ...] = setting("set …", "A value that a house may adjust.", ())
+    require: Annotated[Node, Condition()] = setting("require …", "What must hold.")
+    say: k.Text = setting("say …", "The message, with readings in braces.")
+    because: k.Text = setting("because …", "Why it matters.")
+    source: k.Text | None = setting("source …", "Where the limit comes from.", None)
+    remedy: Annotated[tuple[Name, ...], Words()] = setting("remedy …", "What may be turned to mend it.", ())
+    fails: tuple[Case, ...] = setting("fails …", "An example in which the rule must fail.", ())
+    holds: tuple[Case, ...] = setting("holds …", "An example in which the rule must hold.", ())
+
+
+class Caution(Entry):
+    name: k.RuleName = part("…", "The caution's name.")
+    when: Annotated[Node, Condition()] = setting("when …", "When it is printed; it is printed too when that is not known.")
+    say: k.Text = setting("say …", "What to take care of.")
+    source: k.Text | None = setting("source …", "Where it comes from.", None)
+
+
+class Use(Entry):
+    shipped: bool = part("shipped", "The rules that come with the program.", False)
+    file: k.FileName | None = part("…", "Another rule file, beside this one.", None)
+
+
+class Adjusted(Entry):
+    name: Annotated[Name, Bare()] = part("…", "The value to adjust.")
+    value: Annotated[Quantity, Value()] = part("…", "What the house sets it to.")
+
+
+class Adjust(Entry):
+    rule: k.RuleName = part("…", "Which rule.")
+    values: tuple[Adjusted, ...] = setting("…", "A value of that rule.", ())
+
+
+class Levelled(Entry):
+    rule: k.RuleName = part("…", "Which rule.")
+    level: Annotated[Name, _levels()] = part("…", "Its level in this house.")
+
+
+class Retire(Entry):
+    rule: k.RuleName = part("…", "Which rule.")
+    because: k.Text = part("because …", "Why the house does without it.")
+
+
+class RuleFile(Entry):
+    rulebook: k.Text | None = setting("rulebook …", "What the house style is called.", None)
+    use: tuple[Use, ...] = setting("use", "Takes rules in.", ())
+    adjust: tuple[Adjust, ...] = setting("adjust", "Sets values of a rule.", ())
+    level: tuple[Levelled, ...] = setting("level", "Sets how bad a finding of a rule is.", ())
+    retire: tuple[Retire, ...] = setting("retire", "Does without a rule.", ())
+    rule: tuple[Rule, ...] = setting("rule", "A rule.", ())
+    caution: tuple[Caution, ...] = setting(
+        "caution", "Something to take care of, printed with every report that calls for it.", ()
+    )
+
+
+RULE_FILES = Vocabulary(RuleFile, "a rule file")
