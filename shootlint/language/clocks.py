@@ -1,0 +1,73 @@
+"""Time on the wall at the site, and the instants that it names."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from shootlint.language.values import Clock, ClockSpan
+
+Naming = Literal["once", "skipped", "repeated"]
+
+
+@cache
+def zone(name: str) -> ZoneInfo | None:
+    """A time zone of the IANA database; None where it has none of that name."""
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return None
+
+
+@cache
+def zone_names() -> frozenset[str]:
+    from zoneinfo import available_timezones
+
+    return frozenset(available_timezones())
+
+
+@dataclass(frozen=True, slots=True)
+class Instant:
+    """A moment, as seconds since 1970 in UTC, and whether the clock on the wall shows its time once that day.
+
+    Where the clocks skip the hour, the moment is the one that the clock would have shown without the change; where
+    they repeat it, it is the first of the two (the readings of fold 0 in PEP 495).
+    """
+
+    seconds: float
+    naming: Naming
+
+
+def instant(date: datetime.date, clock: Clock, place: ZoneInfo) -> Instant:
+    first = datetime.datetime(date.year, date.month, date.day, clock.hour, clock.minute, tzinfo=place)
+    before, after = first.utcoffset(), first.replace(fold=1).utcoffset()
+    assert before is not None and after is not None
+    naming: Naming = "once" if before == after else "skipped" if before < after else "repeated"
+    return Instant(first.timestamp(), naming)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A span of wall time on a day, as instants."""
+
+    start: Instant
+    end: Instant
+
+    @property
+    def minutes(self) -> int:
+        """How many minutes it lasts, which differs from the wall's where the clocks change within it."""
+        return round((self.end.seconds - self.start.seconds) / 60)
+
+
+def slot(date: datetime.date, span: ClockSpan, place: ZoneInfo) -> Slot:
+    """A span of clock times as instants; where it ends before it starts by the wall, it ends on the next day."""
+    next_day = span.end <= span.start
+    return Slot(instant(date, span.start, place), instant(date + datetime.timedelta(days=next_day), span.end, place))
+
+
+def wall_clock(seconds: float, place: ZoneInfo) -> str:
+    """What the clock on the wall shows at an instant."""
+    return datetime.datetime.fromtimestamp(seconds, place).strftime("%H:%M")

@@ -1,0 +1,237 @@
+"""A plan's file and its kits, read whole: the plan with everything that it names found, and all complaints.
+
+A kit is looked for beside the file that names it and must lie in the plan's repository (the nearest folder above it
+that holds `.git`), or in the plan's own folder where there is none.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from shootlint.language import clocks
+from shootlint.language.complaint import Complaints, did_you_mean, nearest
+from shootlint.language.entry import Entry, shape
+from shootlint.language.model import Plan, Setup
+from shootlint.language.reading import PLANS, Mention, Reader, fields_of
+from shootlint.language.slots import Quoted
+from shootlint.language.source import Place, Source, Unreadable, read_source
+from shootlint.language.syntax import read_tree
+from shootlint.language.tree import Tree
+from shootlint.language.values import Name
+
+MOST_KITS = 50
+KIT_FIELDS = ("camera", "lens", "light", "stand", "gel", "filter")
+
+
+@dataclass
+class Document:
+    """One file as read: its plan, where it could be read, and what is wrong with it and with its kits."""
+
+    source: Source
+    tree: Tree
+    plan: Plan | None
+    complaints: Complaints
+    mentions: list[Mention]
+    kits: list[Document] = field(default_factory=list)
+    kits_missing: bool = False
+    """Whether a kit could not be used, so that what it declares is not known."""
+
+    @property
+    def is_plan(self) -> bool:
+        """Whether the file is a plan rather than a kit: it has a setup, sound or not."""
+        return any(line.head.text == "setup" for line in self.tree.lines)
+
+    @property
+    def unsound_setups(self) -> list[str]:
+        """The names of setups that are not judged because of a mistake in them or in what they name."""
+        sound = {str(setup.name) for setup in self.plan.setup} if self.plan is not None else set()
+        written = [
+            line.clauses[0][1].string
+            for line in self.tree.lines
+            if line.head.text == "setup" and len(line.clauses[0]) > 1 and line.clauses[0][1].kind == "STRING"
+        ]
+        return [name for name in dict.fromkeys(written) if name not in sound]
+
+    @cached_property
+    def files(self) -> list[Path]:
+        """Every file that was read for it."""
+        return [each.source.path for each in (self, *self.kits) if each.source.path is not None]
+
+
+def root_of(path: Path) -> Path:
+    """The folder that a plan's kits may not leave."""
+    folder = path.parent
+    return next((each for each in (folder, *folder.parents) if (each / ".git").exists()), folder)
+
+
+class Loader:
+    """Loads plans; a kit that several plans share is read once."""
+
+    def __init__(self) -> None:
+        self._kits: dict[Path, Document] = {}
+
+    def load(self, path: Path, name: str) -> Document:
+        """The plan in a file; raises Unreadable where there is no text to read."""
+        return self.load_source(read_source(path, name))
+
+    def load_source(self, source: Source) -> Document:
+        document = read_one(source)
+        folder = (source.path or Path.cwd() / "-").resolve()
+        if document.plan is not None:
+            self._add_kits(document, document, root_of(folder), (folder,))
+            document.plan = _resolved(document.plan, document)
+        document.complaints.sort(key=lambda each: (each.place.source is source, each.place.start, each.place.end))
+        return document
+
+    def _add_kits(self, document: Document, into: Document, root: Path, chain: tuple[Path, ...]) -> None:
+        assert document.plan is not None
+        for file in document.plan.kit:
+            kit = self._kit(file, document, into, root, chain)
+            if kit is None:
+                continue
+            if all(kit is not each for each in into.kits):
+                into.kits.append(kit)
+                for complaint in kit.complaints:
+                    into.complaints.add(complaint.place, complaint.message)
+                into.mentions += kit.mentions
+            if kit.plan is not None and kit.source.path is not None:
+                self._add_kits(kit, into, root, (*chain, kit.source.path))
+
+    def _kit(self, file: Name, document: Document, into: Document, root: Path, chain: tuple[Path, ...]) -> Document | None:
+        def complain(message: str) -> None:
+            assert file.place is not None
+            into.complaints.add(file.place, message)
+            into.kits_missing = True
+
+        try:
+            path = (chain[-1].parent / file).resolve()
+        except (OSError, ValueError, RuntimeError):
+            complain("this is not the name of a file")
+            return None
+        if not path.is_relative_to(root):
+            complain(f"the kit lies outside the folder of this plan's files ({root.name or root}); move it inside")
+            return None
+        if path in chain:
+            complain("the kit includes itself" if path == chain[-1] else "the kits include each other in a circle")
+            return None
+        if len(into.kits) >= MOST_KITS:
+            complain(f"more than {MOST_KITS} kits are named; join some of them")
+            return None
+        if path not in self._kits:
+            name = os.path.normpath(os.path.join(os.path.dirname(document.source.name), file))
+            try:
+                kit = read_one(read_source(path, name))
+            except Unreadable as error:
+                known = [str(each.relative_to(chain[-1].parent)) for each in sorted(path.parent.glob("*.shoot"))[:50] if each != path] if path.parent.is_relative_to(chain[-1].parent) else []
+                meant = nearest(str(file), known)
+                complain(f"the kit cannot be used: {error}" + (f'; did you mean "{meant}"?' if meant else ""))
+                return None
+            _refuse_what_is_no_kit(kit)
+            self._kits[path] = kit
+        return self._kits[path]
+
+
+def read_one(source: Source) -> Document:
+    """One file on its own, kits not yet read."""
+    complaints = Complaints()
+    tree = read_tree(source, complaints, PLANS.outermost)
+    reader = Reader(source, complaints)
+    plan = reader.read(tree)
+    complaints.sort(key=lambda complaint: (complaint.place.start, complaint.place.end))
+    return Document(source, tree, plan, complaints, reader.mentions)
+
+
+def _refuse_what_is_no_kit(kit: Document) -> None:
+    for line in kit.tree.lines:
+        if line.head.kind == "WORD" and line.head.text in shape(Plan).settings and line.head.text not in ("shootplan", "title", "kit", *KIT_FIELDS):
+            place = kit.source.place(line.head.start, line.head.end)
+            kit.complaints.add(place, f"{line.head.text} does not belong in a kit; a kit holds cameras, lenses, lights, stands, gels and filters")
+
+
+def _resolved(plan: Plan, document: Document) -> Plan:
+    """The plan with its kits' things in it, without the setups that name what is not there."""
+    update = {}
+    for field_name in KIT_FIELDS:
+        things = list(getattr(plan, field_name))
+        for kit in document.kits:
+            if kit.plan is not None:
+                things += getattr(kit.plan, field_name)
+        update[field_name] = tuple(things)
+    plan = plan.model_copy(update=update)
+    _check_names(document)
+    _check_zone(plan, document.complaints)
+    there = {kind: {str(thing.name) for thing in getattr(plan, kind)} for kind in (*KIT_FIELDS, "print")}
+    there["person"] = {str(person.name) for person in plan.people.members} if plan.people is not None else set()
+    return plan.model_copy(update={"setup": tuple(setup for setup in plan.setup if _is_whole(setup, there))})
+
+
+def _is_whole(setup: Setup, there: dict[str, set[str]]) -> bool:
+    """Whether everything that a setup names is there and sound."""
+    here: dict[str, set[str]] = {}
+    named = list(_names(setup))
+    for slot, name in named:
+        here.setdefault(slot.declares, set()).add(str(name))
+    return all(name in (there.get(slot.of) or here.get(slot.of) or ()) for slot, name in named if slot.of)
+
+
+def _names(entry: Entry) -> Iterator[tuple[Quoted, Name]]:
+    for declared in fields_of(shape(type(entry))):
+        value = getattr(entry, declared.name)
+        for each in value if isinstance(value, tuple) else (value,):
+            if isinstance(each, Entry):
+                yield from _names(each)
+            elif isinstance(declared.slot, Quoted) and isinstance(each, Name):
+                yield declared.slot, each
+
+
+def _check_zone(plan: Plan, complaints: Complaints) -> None:
+    name = plan.site.zone if plan.site is not None else None
+    if name is not None and name.place is not None and clocks.zone(name) is None:
+        complaints.add(name.place, f"{name} is not a time zone{did_you_mean(name, clocks.zone_names(), quoted=True)}")
+
+
+def _check_names(document: Document) -> None:
+    """Complains of names that are declared twice, or named and not declared. A row, or who stands in it, is known
+    within its own setup only."""
+    declared: dict[tuple[str, int | None], dict[str, Name]] = {}
+    for mention in document.mentions:
+        if mention.slot.declares:
+            _declare(declared.setdefault(_scope(mention.slot.declares, mention), {}), mention, document.complaints)
+    for mention in document.mentions:
+        kind, name = mention.slot.of, mention.name
+        known = declared.get(_scope(kind, mention), {})
+        if not kind or name in known or name.place is None or (document.kits_missing and kind in KIT_FIELDS):
+            continue
+        bare = kind.removeprefix("placed ")
+        if bare != kind and name in declared.get((bare, None), {}):
+            document.complaints.add(name.place, f'"{name}" does not stand in this setup')
+        else:
+            document.complaints.add(name.place, f'no {bare} is called "{name}"{did_you_mean(name, known, quoted=True)}')
+
+
+def _scope(kind: str, mention: Mention) -> tuple[str, int | None]:
+    local = kind == "row" or kind.startswith("placed ")
+    return kind, mention.setup.start if local and mention.setup is not None else None
+
+
+def _declare(known: dict[str, Name], mention: Mention, complaints: Complaints) -> None:
+    name = mention.name
+    first = known.setdefault(str(name), name)
+    if first is name or name.place is None:
+        return
+    kind = mention.slot.declares
+    if kind.startswith("placed "):
+        verb = "stands" if kind == "placed person" else "is placed"
+        complaints.add(name.place, f'"{name}" {verb} twice in this setup; the first is in line {first.place.line if first.place else "?"}')
+    else:
+        complaints.add(name.place, f'{kind} "{name}" is declared twice; the first is at {_where(first.place, name.place)}')
+
+
+def _where(place: Place | None, seen_from: Place) -> str:
+    if place is None:
+        return "another place"
+    return f"line {place.line}" if place.source is seen_from.source else str(place)

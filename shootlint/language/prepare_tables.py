@@ -1,0 +1,66 @@
+"""Writes `tables.py`: the parsers' tables as plain Python, so that no start of the program works them out again.
+
+    python -m shootlint.language.prepare_tables           writes it
+    python -m shootlint.language.prepare_tables --verify  exits with 1 when it is out of date
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from pprint import pformat
+from typing import Any
+
+import lark
+from lark.grammar import Rule
+from lark.lexer import TerminalDef
+
+from shootlint.language.parsing import GRAMMARS, build, grammar_digest
+
+
+def tables_of(name: str) -> tuple[Any, Any]:
+    """A parser's tables as literals. Where its grammar was found is left out: it is an object, and no longer needed."""
+    data, memo = build(name).memo_serialize([TerminalDef, Rule])
+    data["options"] |= {"import_paths": [], "source_path": None}
+    return literal(data), literal(memo)
+
+
+def literal(value: Any) -> Any:
+    """The same value in Python's own types: lark's tables hold its own kind of text."""
+    if isinstance(value, dict):
+        return {literal(key): literal(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return type(value)(literal(each) for each in value)
+    return str(value) if isinstance(value, str) else value
+
+
+def tables_text() -> str:
+    tables = {name: tables_of(name) for name in GRAMMARS}
+    digests = {name: grammar_digest(name) for name in GRAMMARS}
+    return "\n".join(
+        [
+            '"""Generated from grammar/ by `python -m shootlint.language.prepare_tables`: change the grammars, not this file."""',
+            "# ruff: noqa",
+            "from typing import Any",
+            "",
+            f"LARK_VERSION = {lark.__version__!r}",
+            f"DIGESTS = {pformat(digests)}",
+            f"TABLES: dict[str, tuple[Any, Any]] = {pformat(tables, width=160, compact=True)}",
+            "",
+        ]
+    )
+
+
+def main() -> int:
+    path = Path(__file__).with_name("tables.py")
+    text = tables_text()
+    if "--verify" in sys.argv[1:]:
+        current = path.exists() and path.read_text("utf-8") == text
+        print("tables.py is up to date" if current else "tables.py is out of date: run python -m shootlint.language.prepare_tables")
+        return 0 if current else 1
+    path.write_text(text, "utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
