@@ -23,10 +23,11 @@ from shootlint.language.units import BY_SPELLING, Unit
 from shootlint.language.values import F_NUMBER
 from shootlint.readings.axes import INDEX
 
-NUMBER = Unit("share", 1.0, ("1",))
-TRUTH = Unit("share", 1.0, ("yes",))
-NAME = Unit("share", 1.0, ("name",))
-_SPECIAL = {"1": NUMBER, "yes": TRUTH, "name": NAME, "f/": F_NUMBER}
+NUMBER = Unit("number", 1.0, ("1",))
+TRUTH = Unit("number", 1.0, ("yes",))
+NAME = Unit("number", 1.0, ("name",))
+CLOCK = Unit("instant", 1.0, ("clock",))
+_SPECIAL = {"1": NUMBER, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER}
 
 MODULES = ("camera", "framing", "people", "time", "daylight", "lights", "rigging")
 """The modules that hold the shipped readings."""

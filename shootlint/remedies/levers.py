@@ -303,9 +303,8 @@ def gel(graph: Graph, finding: Finding) -> Options | None:
         return None
     lamp = graph.scene.lamps[index]
     worn = [str(name) for name in lamp.placement.gel]
-    choices = [None, *sorted(graph.scene.plan.gel, key=lambda each: abs(each.shift.value))]
-    choices = [each for each in choices if [str(each.name)] != worn] if worn else choices[1:]  # type: ignore[union-attr]
-    choices = [each for each in choices if each is not None or worn]
+    kit = sorted(graph.scene.plan.gel, key=lambda each: abs(each.shift.value))
+    choices = [*([None] if worn else []), *(each for each in kit if [str(each.name)] != worn)]
     if not choices:
         return None
     shift = along("option", [each.shift.value if each is not None else 0.0 for each in choices])

@@ -22,6 +22,9 @@ _BASES: dict[Kind, dict[str, int]] = {
     "pixels": {"px": 1},
     "resolution": {"px": 1, "m": -1},
     "illuminance": {"lx": 1},
+    "force": {"kg": 1, "m": 1, "s": -2},
+    "instant": {"instant": 1},
+    "number": {},
     "aperture": {},
     "power": {},
 }

@@ -16,7 +16,7 @@ from shootlint.language.units import BY_SPELLING, Unit
 from shootlint.language.values import Name, Quantity
 from shootlint.rulebook.expression import Formula, Node, Scope, ScopeAtom
 
-PLAIN = Unit("share", 1.0, ("",))
+PLAIN = Unit("number", 1.0, ("",))
 LEVELS = ("error", "warning", "note")
 
 
