@@ -11,7 +11,8 @@ from typing import Literal
 
 Kind = Literal[
     "length", "time", "angle", "mass", "energy", "speed", "wind force", "exposure", "stops",
-    "colour temperature", "mired shift", "air temperature", "share", "pixels", "resolution", "illuminance", "aperture", "power",
+    "colour temperature", "mired shift", "air temperature", "share", "pixels", "resolution", "illuminance", "force",
+    "aperture", "power", "number", "instant",
 ]  # fmt: skip
 
 
@@ -69,6 +70,7 @@ ALL: tuple[Unit, ...] = (
     Unit("pixels", 1.0, ("px", "pixel", "pixels")),
     Unit("resolution", 1 / 0.0254, ("ppi",)),
     Unit("illuminance", 1.0, ("lx", "lux")),
+    Unit("force", 1.0, ("newton", "newtons")),
 )
 
 BY_SPELLING: dict[str, Unit] = {spelling: unit for unit in ALL for spelling in unit.spellings}

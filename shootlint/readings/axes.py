@@ -75,3 +75,9 @@ def mean(array: Array, axis: str) -> Array:
     """The mean along an axis, which is kept with size 1."""
     found: Array = array.mean(axis=INDEX[axis], keepdims=True)
     return found
+
+
+def place_of_most(array: Array, axis: str) -> Array:
+    """Where along an axis the largest stands, as a number; the axis is kept with size 1."""
+    found: Array = np.argmax(array, axis=INDEX[axis], keepdims=True).astype(np.float64)
+    return found

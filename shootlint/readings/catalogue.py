@@ -29,7 +29,10 @@ NAME = Unit("number", 1.0, ("name",))
 CLOCK = Unit("instant", 1.0, ("clock",))
 _SPECIAL = {"1": NUMBER, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER}
 
-MODULES = ("camera", "framing", "people", "time", "daylight", "lights", "rigging")
+MODULES = (
+    "camera", "focus", "printing", "people", "framing", "posing", "time", "day", "daylight", "exposure", "lights", "shadows",
+    "colour", "rigging", "schedule",
+)  # fmt: skip
 """The modules that hold the shipped readings."""
 
 

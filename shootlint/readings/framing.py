@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from shootlint.physics import framing, optics
-from shootlint.readings.axes import INDEX, Array, least, truth, turned
+from shootlint.physics.body import POSES
+from shootlint.readings.axes import Array, least, most, single
 from shootlint.readings.catalogue import given, reading
 from shootlint.readings.scene import Scene
 
@@ -126,18 +127,6 @@ def edge_stretch(head_x: Array, head_y: Array, sensor_width: Array, sensor_heigh
     return framing.edge_stretch(framing.field_angle(off, image_distance))
 
 
-@reading("1", formula="print width / (enlargement sensor width)", source="filling the print")
-def printed_width(print_width: Array, enlargement: Array, sensor_width: Array) -> Array:
-    """Share of the frame's width that the print shows."""
-    return print_width / (enlargement * sensor_width)
-
-
-@reading("1", formula="print height / (enlargement sensor height)", source="filling the print")
-def printed_height(print_height: Array, enlargement: Array, sensor_height: Array) -> Array:
-    """Share of the frame's height that the print shows."""
-    return print_height / (enlargement * sensor_height)
-
-
 @reading(
     "cm",
     "person",
@@ -166,37 +155,123 @@ def head_margin(
     return np.minimum(np.minimum(beside, above), below)
 
 
-@reading("yes", "person", "other", formula="the other's row is the next one nearer to the camera", source="definition")
-def in_front(row_number: Array) -> Array:
-    """Whether the other person is in the row before this one."""
-    return truth(turned(row_number, "person", "other") == row_number - 1)
+@reading("1", "person", formula="as for head-y, of the shoulder", source=PERSPECTIVE)
+def shoulder_y(
+    shoulder_height: Array,
+    row_distance: Array,
+    camera_height: Array,
+    camera_tilt: Array,
+    image_distance: Array,
+    sensor_height: Array,
+) -> Array:
+    """Where the top of a shoulder falls in the frame: 0 is its top edge, 1 its bottom edge."""
+    return _down(shoulder_height, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
+
+
+@reading("1", "person", formula="as for head-y, of the ground or the seat's feet below the person", source=PERSPECTIVE)
+def feet_y(
+    foot_height: Array, row_distance: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array
+) -> Array:
+    """Where the feet fall in the frame: 0 is its top edge, 1 its bottom edge."""
+    return _down(foot_height, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
+
+
+@reading("1", formula="1 / 2 + half of what the print shows", source="filling the print")
+def bottom_edge(sensor_height: Array, printed_height: Array | None = None) -> Array:
+    """Where the bottom edge of what is printed lies in the frame; the frame's own edge where no print is named."""
+    return 0.5 + (printed_height if printed_height is not None else single(1.0)) / 2
 
 
 @reading(
-    "1",
+    "cm", "person", formula="from the feet to the bottom edge of what is shown, at the person's distance", source=PERSPECTIVE
+)
+def feet_margin(feet_y: Array, bottom_edge: Array, distance: Array, image_distance: Array, sensor_height: Array) -> Array:
+    """How far above the bottom edge of the picture the feet are; negative where they are cut."""
+    return (bottom_edge - feet_y) * distance * sensor_height / image_distance
+
+
+@reading(
+    "cm",
     "person",
-    "other",
-    formula="sideways distance between the heads in the frame / their mean width there",
+    formula="height above the ground at which the bottom edge crosses the person, projected back",
     source=PERSPECTIVE,
 )
-def heads_apart(head_x: Array, head_breadth: Array, distance: Array, image_distance: Array, sensor_width: Array) -> Array:
-    """How far to the side of another head a head is in the picture, in head widths."""
-    width = head_breadth * image_distance / (distance * sensor_width)
-    between = np.abs(head_x - turned(head_x, "person", "other"))
-    return between / ((width + turned(width, "person", "other")) / 2)
+def cut_height(
+    bottom_edge: Array, row_distance: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array
+) -> Array:
+    """How high above the ground the bottom edge of the picture crosses a person; below the feet where it does not cut."""
+    slope = (0.5 - bottom_edge) * sensor_height / image_distance
+    tilt = np.radians(camera_tilt)
+    # Solves upward = slope × forward for the height, both being turned by the tilt.
+    return camera_height + row_distance * (np.sin(tilt) + slope * np.cos(tilt)) / (np.cos(tilt) - slope * np.sin(tilt))
+
+
+@reading("cm", "person", formula="the least of |cut height - height of ankle, knee, wrist, elbow or waist|, standing people only", source="heights of joints as shares of stature: knee ANSUR II (2012), the others from memory",
+         uncertainty="2 % of stature between people")  # fmt: skip
+def cut_to_joint(cut_height: Array, foot_height: Array, stature: Array, pose: Array) -> Array:
+    """How near to a joint the bottom edge of the picture cuts a standing person; infinite where it cuts nobody."""
+    standing = pose == POSES.index("standing")
+    cuts = standing & (cut_height > foot_height) & (cut_height < foot_height + stature)
+    nearest = np.min([np.abs(cut_height - foot_height - share * stature) for share in JOINTS.values()], axis=0)
+    return np.where(cuts, nearest, np.where(np.isnan(cut_height), np.nan, np.inf))
+
+
+JOINTS = {"ankle": 0.045, "knee": 0.278, "wrist": 0.485, "waist": 0.605, "elbow": 0.630}
+"""Heights of joints as shares of stature, standing with hanging arms. Knee: ANSUR II (2012); the others from memory."""
+
+
+@reading("%", "person", formula="head margin to the top edge / height of what is shown", source=PERSPECTIVE)
+def headroom(crown_y: Array, printed_height: Array | None = None) -> Array:
+    """Space above a head, as a share of the picture's height."""
+    height = printed_height if printed_height is not None else single(1.0)
+    return (crown_y - (0.5 - height / 2)) / height
+
+
+@reading("cm", "person", formula="from the outer shoulder to the nearer side edge, at the person's distance", source=PERSPECTIVE)
+def side_margin(
+    head_x: Array,
+    shoulder_breadth: Array,
+    distance: Array,
+    image_distance: Array,
+    sensor_width: Array,
+    printed_width: Array | None = None,
+) -> Array:
+    """How far inside the side edge of the picture a person's shoulder is; negative where it is cut."""
+    width = printed_width if printed_width is not None else single(1.0)
+    return (width / 2 - np.abs(head_x - 0.5)) * distance * sensor_width / image_distance - shoulder_breadth / 2
+
+
+@reading("1", "person", formula="head on print / the largest head on print", source=PERSPECTIVE)
+def head_scale(distance: Array) -> Array:
+    """How large a head comes out beside the same head in the nearest row."""
+    return least(distance, "person") / distance
+
+
+@reading("1", formula="farthest distance / nearest distance", source=PERSPECTIVE)
+def row_scale(distance: Array) -> Array:
+    """How much larger heads in the nearest row come out than the same heads in the farthest."""
+    return most(distance, "person") / least(distance, "person")
+
+
+@reading("%", formula="from the leftmost shoulder to the rightmost / width of what is shown", source=PERSPECTIVE)
+def group_width(
+    head_x: Array,
+    shoulder_breadth: Array,
+    distance: Array,
+    image_distance: Array,
+    sensor_width: Array,
+    printed_width: Array | None = None,
+) -> Array:
+    """Share of the picture's width that the group fills."""
+    half = shoulder_breadth * image_distance / (distance * sensor_width) / 2
+    width = printed_width if printed_width is not None else single(1.0)
+    return (most(head_x + half, "person") - least(head_x - half, "person")) / width
 
 
 @reading(
-    "1", "person", formula="the least of heads-apart over those in the row before; infinite where nobody is", source="definition"
+    "%", formula="from the highest crown to the lowest feet or the bottom edge / height of what is shown", source=PERSPECTIVE
 )
-def column_offset(heads_apart: Array, in_front: Array) -> Array:
-    """How far out of line, in head widths, a head is with the nearest head in the row before it."""
-    return least(np.where(in_front > 0, heads_apart, np.inf), "other")
-
-
-@reading("name", "person", formula="whoever has the least of heads-apart in the row before", source="definition", of="person")
-def head_below(heads_apart: Array, in_front: Array) -> Array:
-    """Whose head in the row before is nearest to being straight below."""
-    candidates = np.where(in_front > 0, heads_apart, np.inf)
-    nearest = np.argmin(candidates, axis=INDEX["other"], keepdims=True).astype(np.float64)
-    return np.where(np.isfinite(least(candidates, "other")), nearest, np.nan)
+def group_height(crown_y: Array, feet_y: Array, bottom_edge: Array, printed_height: Array | None = None) -> Array:
+    """Share of the picture's height that the group fills."""
+    height = printed_height if printed_height is not None else single(1.0)
+    return (most(np.minimum(feet_y, bottom_edge), "person") - least(crown_y, "person")) / height

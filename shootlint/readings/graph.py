@@ -87,4 +87,6 @@ class PlanGraph(Graph):
     def _work_out(self, reading: Reading) -> Value:
         values = [graph[reading.name] for graph in self._graphs]
         needs = frozenset().union(*(value.needs for value in values))
-        return Value(np.concatenate([value.array for value in values], axis=INDEX["setup"]), needs)
+        # One setup may be tried with many options while the others stand as they are.
+        arrays = np.broadcast_arrays(*(value.array for value in values))
+        return Value(np.concatenate(arrays, axis=INDEX["setup"]), needs)

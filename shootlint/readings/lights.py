@@ -245,11 +245,16 @@ def is_key(scene: Scene) -> Array | None:
     return along("light", keys) if any(keys) else None
 
 
+def together(flash: Array, chosen: Array) -> Array:
+    """The flashes of the chosen lights added as light, in stops."""
+    total = exposure.add_stops(np.where(chosen > 0, flash, -np.inf), axis=INDEX["light"])
+    return np.expand_dims(total, INDEX["light"])
+
+
 @reading("stops", "person", formula="the key lights' flashes added as light", source="addition of light")
 def key_over_setting(flash: Array, is_key: Array) -> Array:
     """How far all key lights together lie over the camera's setting at a person."""
-    together = exposure.add_stops(np.where(is_key > 0, flash, -np.inf), axis=INDEX["light"])
-    return np.expand_dims(together, INDEX["light"])
+    return together(flash, is_key)
 
 
 @reading("stops", "person", formula="key over setting - its mean over people", source="definition")
@@ -296,3 +301,15 @@ def softness(
     """How large a light looks from the middle of the group; the larger, the softer its shadows."""
     away = np.hypot(light_distance, light_height - mean(crown_height, "person"))
     return flash.angular_size(np.sqrt(modifier_width * modifier_height), away)
+
+
+@reading(
+    "m",
+    "light",
+    formula="mean distance to people × 2^(reach / 2)",
+    source=NUMBERS,
+    holds_for="modifiers small against the distance",
+)
+def reaches_to(light_to_person: Array, reach: Array) -> Array:
+    """How far from the heads a light could stand and still meet the camera's setting at full power."""
+    return mean(light_to_person, "person") * np.exp2(reach / 2)

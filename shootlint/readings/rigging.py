@@ -7,7 +7,7 @@ import numpy as np
 from shootlint.language.model.kit import MODIFIERS
 from shootlint.language.values import Quantity
 from shootlint.physics import wind
-from shootlint.readings.axes import Array
+from shootlint.readings.axes import Array, least
 from shootlint.readings.catalogue import given, reading
 from shootlint.readings.lights import each_lamp
 from shootlint.readings.scene import Lamp, Scene
@@ -190,3 +190,67 @@ def crowd_away(scene: Scene) -> float | None:
 def lights_used(scene: Scene) -> float:
     """How many lights the setup has."""
     return float(len(scene.lamps))
+
+
+@given("kg", "light", asks="stand carries")
+def stand_carries(scene: Scene) -> Array | None:
+    """The load that the stand's maker allows."""
+    return each_lamp(
+        scene, lambda lamp: lamp.stand.carries.value if lamp.stand is not None and lamp.stand.carries is not None else np.nan
+    )
+
+
+@given("m", "light", asks="stand highest")
+def stand_highest(scene: Scene) -> Array | None:
+    """How high the stand goes."""
+    return each_lamp(
+        scene, lambda lamp: lamp.stand.highest.value if lamp.stand is not None and lamp.stand.highest is not None else np.nan
+    )
+
+
+@reading(
+    "kg",
+    "light",
+    formula="the mass of the light with its modifier",
+    source="makers' figures are for what sits on top; ballast hangs low and is not counted",
+)
+def stand_load(light_mass: Array) -> Array:
+    """What a stand has to carry on top."""
+    return light_mass
+
+
+@reading(
+    "newton",
+    "light",
+    formula="1/2 ρ Cd A v² in the gusts",
+    source="drag coefficients of plates and cups from handbook tables",
+    uncertainty="a third either way",
+)
+def wind_load(gust: Array, wind_area: Array, drag: Array, air_temperature: Array | None = None) -> Array:
+    """The push of the gusts on a light's modifier."""
+    return wind.wind_force(wind_area, gust, drag, _density(air_temperature))
+
+
+@reading("m", "light", formula="the height of the light's middle", source="a falling stand turns about its feet; common practice")
+def fall_radius(light_height: Array) -> Array:
+    """How far from its foot a falling stand strikes."""
+    return light_height
+
+
+@reading("m", "light", formula="the least distance along the ground from the stand to a person", source="geometry")
+def nearest_person(light_across: Array, light_away: Array, sideways: Array, row_distance: Array) -> Array:
+    """How near to a stand somebody in the picture is."""
+    return least(np.hypot(light_across - sideways, light_away - row_distance), "person")
+
+
+@given("cm", asks="person on")
+def highest_support(scene: Scene) -> float:
+    """The height of the highest step, stool or bench that somebody stands on."""
+    return max(
+        (
+            sitter.posed.on.value
+            for sitter in scene.sitters
+            if sitter.posed.on is not None and sitter.posed.pose in (None, "standing")
+        ),
+        default=0.0,
+    )

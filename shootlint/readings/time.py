@@ -13,18 +13,18 @@ NAMINGS = ("once", "skipped", "repeated")
 ASKS_TIME = "date, site zone, and the setup's time or the plan's window"
 
 
-@given("s", "minute", asks=ASKS_TIME)
+@given("clock", "minute", asks=ASKS_TIME)
 def instant(scene: Scene) -> Array | None:
-    """Each minute of the setup, from its first to its last, in seconds since 1970 in UTC."""
+    """Each minute of the setup, from its first to its last."""
     slot = scene.slot
     if slot is None:
         return None
     return along("minute", slot.start.seconds + 60.0 * np.arange(max(slot.minutes, 0) + 1))
 
 
-@given("s", "meter", asks="meter, date and site zone")
+@given("clock", "meter", asks="meter, date and site zone")
 def meter_instant(scene: Scene) -> Array | None:
-    """When the scout's readings were taken, in seconds since 1970 in UTC."""
+    """When the scout's readings were taken."""
     if not scene.plan.meter or scene.plan.date is None or scene.zone is None:
         return None
     times = [clocks.instant(scene.plan.date.date, meter.at, scene.zone) for meter in scene.plan.meter]

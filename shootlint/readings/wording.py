@@ -7,7 +7,7 @@ import math
 from shootlint.language.units import Unit
 from shootlint.language.values import F_NUMBER
 from shootlint.physics import exposure
-from shootlint.readings.catalogue import NAME, NUMBER, TRUTH
+from shootlint.readings.catalogue import CLOCK, NAME, NUMBER, TRUTH
 
 _DIGITS = {
     "mm": 2, "cm": 0, "m": 2, "in": 1, "ft": 1, "deg": 0, "EV": 1, "stops": 1, "K": 0, "mired": 0, "kg": 1, "lb": 1, "m/s": 1,
@@ -22,6 +22,8 @@ def in_words(value: float, unit: Unit) -> str:
         return "unknown"
     if unit is TRUTH:
         return "yes" if value == 1.0 else "no" if value == 0.0 else "unknown"
+    if unit is CLOCK and math.isinf(value):
+        return "never, the sun stays up" if value > 0 else "never, the sun stays down"
     if math.isinf(value):
         return "infinity" if value > 0 else "minus infinity"
     if unit is F_NUMBER:

@@ -1,0 +1,254 @@
+"""Where each light stands as faces and the lens see it: its angle and height, shadows of heads, catchlights, glare."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from shootlint.physics import flash, shadow, sun
+from shootlint.physics.optics import defocus_blur
+from shootlint.readings.axes import INDEX, Array, along, least, most, turned
+from shootlint.readings.catalogue import given, reading
+from shootlint.readings.focus import THIN_LENS
+from shootlint.readings.framing import PERSPECTIVE
+from shootlint.readings.scene import Scene
+
+GLASSES_TILT = -8.0
+"""How far the lenses of glasses look down, in degrees (pantoscopic tilt of usual fittings; from memory)."""
+GLASSES_SPREAD = 14.0
+"""How far the surface of a usual lens turns from its middle to its rim, in degrees: 25 mm of rim on a radius of about
+0.1 m (base curve 5 to 6; from memory)."""
+
+
+@reading("m", "light", formula="light distance × sin(angle)", source="geometry")
+def light_across(light_angle: Array, light_distance: Array) -> Array:
+    """How far to the right of the camera's axis a light stands."""
+    return light_distance * np.sin(np.radians(light_angle))
+
+
+@reading("m", "light", formula="front row's distance - light distance × cos(angle)", source="geometry")
+def light_away(light_angle: Array, light_distance: Array, row_distance: Array) -> Array:
+    """How far from the camera a light stands, along the ground below its axis."""
+    return least(row_distance, "person") - light_distance * np.cos(np.radians(light_angle))
+
+
+@reading(
+    "m",
+    "light",
+    formula="the least way, sideways or up, by which light and stand are outside the frame at their distance",
+    source=PERSPECTIVE,
+)
+def light_margin(
+    light_across: Array,
+    light_away: Array,
+    light_height: Array,
+    modifier_width: Array,
+    modifier_height: Array,
+    camera_height: Array,
+    camera_tilt: Array,
+    image_distance: Array,
+    sensor_width: Array,
+    sensor_height: Array,
+) -> Array:
+    """How far outside the frame a light and the stand below it are; negative where they are in the picture, infinite behind the camera."""
+    tilt = np.radians(camera_tilt)
+    forward = light_away * np.cos(tilt) + (light_height - camera_height) * np.sin(tilt)
+    upward = (light_height - camera_height) * np.cos(tilt) - light_away * np.sin(tilt)
+    half_width, half_height = forward * sensor_width / image_distance / 2, forward * sensor_height / image_distance / 2
+    beside = np.abs(light_across) - modifier_width / 2 - half_width
+    # The stand reaches from the light to the ground, so a light above the frame may have its stand in it.
+    ground = -camera_height * np.cos(tilt) - light_away * np.sin(tilt)
+    under = -half_height - (upward + modifier_height / 2)
+    over = ground - half_height
+    outside = np.maximum(beside, np.maximum(under, over))
+    return np.where(forward > 0, outside, np.where(np.isnan(forward), np.nan, np.inf))
+
+
+@reading("yes", "light", formula="light margin is negative", source="definition")
+def light_in_frame(light_margin: Array) -> Array:
+    """Whether a light or its stand is in the picture."""
+    return np.where(np.isnan(light_margin), np.nan, light_margin < 0)
+
+
+@reading("mm", "light", formula="(f / N) m |d - s| / d, times the enlargement, d the light's distance", source=THIN_LENS)
+def light_blur(focal_length: Array, aperture: Array, focus_distance: Array, light_away: Array, enlargement: Array) -> Array:
+    """Diameter on the print of the patch into which defocus spreads a point of a light that stands in the picture."""
+    return defocus_blur(focal_length, aperture, focus_distance, np.where(light_away > 0, light_away, np.nan)) * enlargement
+
+
+@reading(
+    "deg",
+    "light",
+    "person",
+    formula="angle along the ground between the directions from the face to the camera and to the light",
+    source="geometry",
+)
+def light_turn(light_across: Array, light_away: Array, sideways: Array, row_distance: Array) -> Array:
+    """How far to the side of the camera a light stands as a face turned to the camera sees it: 0 to 180."""
+    to_light = np.degrees(np.arctan2(light_across - sideways, light_away - row_distance))
+    to_camera = np.degrees(np.arctan2(-sideways, -row_distance))
+    return sun.separation_of_bearings(to_light, to_camera)
+
+
+@reading("deg", "light", "person", formula="atan((light height - eye height) / distance along the ground)", source="geometry")
+def light_elevation(
+    light_across: Array, light_away: Array, light_height: Array, sideways: Array, row_distance: Array, eye_height: Array
+) -> Array:
+    """How far above a person's eyes a light stands, as the person sees it."""
+    along_ground = np.hypot(light_across - sideways, light_away - row_distance)
+    return np.degrees(np.arctan2(light_height - eye_height, along_ground))
+
+
+@reading(
+    "deg",
+    "light",
+    "person",
+    formula="half the angle between the directions to the light and to the camera",
+    source="law of reflection on a round cornea",
+)
+def catchlight_angle(
+    light_across: Array,
+    light_away: Array,
+    light_height: Array,
+    sideways: Array,
+    row_distance: Array,
+    eye_height: Array,
+    camera_height: Array,
+) -> Array:
+    """How far from the middle of the eye a light's reflection sits; it is lost beyond about 49 deg, the edge of the iris."""
+    light = (light_across - sideways, light_away - row_distance, light_height - eye_height)
+    camera = (-sideways, -row_distance, camera_height - eye_height)
+    dot = sum(one * two for one, two in zip(light, camera, strict=True))
+    lengths = np.sqrt(sum(each**2 for each in light) * sum(each**2 for each in camera))
+    return np.degrees(np.arccos(np.clip(dot / lengths, -1, 1))) / 2
+
+
+@given("yes", "person", asks="person glasses")
+def glasses(scene: Scene) -> Array:
+    """Whether a person wears glasses."""
+    return along("person", [sitter.person.glasses for sitter in scene.sitters])
+
+
+@reading("deg", "light", "person", formula="angle between the mirror that would show the light and the lens's middle - half the lens's curve - a quarter of the light's angular size",
+         source="law of reflection; tilt and curve of usual glasses from memory", uncertainty="10 deg between glasses, noses and ways to hold a head")  # fmt: skip
+def glare_clearance(
+    light_across: Array,
+    light_away: Array,
+    light_height: Array,
+    sideways: Array,
+    row_distance: Array,
+    eye_height: Array,
+    camera_height: Array,
+    glasses: Array,
+    modifier_width: Array,
+    modifier_height: Array,
+    light_to_person: Array,
+) -> Array:
+    """How far a light is from shining in a person's glasses; negative where it does, infinite for who wears none."""
+    # The face's own axes: forward to the camera along the ground, sideways to the right as it sees.
+    away = np.hypot(sideways, row_distance)
+    forward = (-sideways / away, -row_distance / away)
+    east, north = light_across - sideways, light_away - row_distance
+    ahead, side = east * forward[0] + north * forward[1], east * forward[1] - north * forward[0]
+    turn, tilt = shadow.mirror_tilt(side, light_height - eye_height, ahead, 0.0, camera_height - eye_height, away)
+    size = flash.angular_size(np.sqrt(modifier_width * modifier_height), light_to_person)
+    clearance = np.hypot(turn, tilt - GLASSES_TILT) - GLASSES_SPREAD - size / 4
+    return np.where(glasses > 0, clearance, np.inf)
+
+
+@reading("1", "light", "person", formula="1 - product over the others of 1 - the share of the light's disc that a head covers, seen from the face",
+         source="circles as seen from the face; bodies below the chin are left out", uncertainty="heads lean by 15 cm")  # fmt: skip
+def light_hidden(
+    light_across: Array,
+    light_away: Array,
+    light_height: Array,
+    sideways: Array,
+    row_distance: Array,
+    crown_height: Array,
+    chin_height: Array,
+    head_breadth: Array,
+    modifier_width: Array,
+    modifier_height: Array,
+) -> Array:
+    """Share of a light that other heads hide from a person's face: the depth of the shadow that they throw on it."""
+    heads = (sideways, row_distance, (crown_height + chin_height) / 2)
+    between = [turned(each, "person", "other") - each for each in heads]
+    distance = np.sqrt(sum(each**2 for each in between))
+    cover = np.degrees(np.arctan2(turned(head_breadth, "person", "other") / 2, distance))
+    shares = []
+    # One light at a time, so that the arrays over pairs of people are not multiplied by the lights.
+    for place in range(light_across.shape[INDEX["light"]]):
+        lamp = [
+            np.take(each, [min(place, each.shape[INDEX["light"]] - 1)], axis=INDEX["light"])
+            for each in (light_across, light_away, light_height)
+        ]
+        size = np.sqrt(modifier_width * modifier_height)
+        radius_of = np.take(size, [min(place, size.shape[INDEX["light"]] - 1)], axis=INDEX["light"]) / 2
+        to_light = [one - head for one, head in zip(lamp, heads, strict=True)]
+        reach = np.sqrt(sum(each**2 for each in to_light))
+        dot = sum(one * two for one, two in zip(between, to_light, strict=True))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            apart = np.degrees(np.arccos(np.clip(dot / (distance * reach), -1, 1)))
+            share = shadow.hidden_disc_share(np.degrees(np.arctan2(radius_of, reach)), cover, np.nan_to_num(apart))
+        inside = (dot > 0) & (distance < reach) & (distance > 0)
+        shares.append(1 - np.prod(np.where(inside, 1 - share, 1.0), axis=INDEX["other"], keepdims=True))
+    return np.concatenate(shares, axis=INDEX["light"])
+
+
+@reading("1", "person", formula="light hidden, of the key that is hidden most", source="definition")
+def key_hidden(light_hidden: Array, is_key: Array) -> Array:
+    """Share of a key light that other heads hide from a person's face."""
+    return most(np.where(is_key > 0, light_hidden, 0.0), "light")
+
+
+@reading("deg", "light", formula="angle at the light between the directions to where it aims and to the lens", source="geometry",
+         holds_for="lights that aim at the middle of the heads or at the person named")  # fmt: skip
+def lens_from_aim(
+    light_across: Array,
+    light_away: Array,
+    light_height: Array,
+    aim_across: Array,
+    aim_away: Array,
+    aim_height: Array,
+    camera_height: Array,
+) -> Array:
+    """How far from a light's aim the lens is, as the light sees it; a light from behind that sees the lens veils the picture."""
+    aim = (aim_across - light_across, aim_away - light_away, aim_height - light_height)
+    lens = (-light_across, -light_away, camera_height - light_height)
+    dot = sum(one * two for one, two in zip(aim, lens, strict=True))
+    lengths = np.sqrt(sum(each**2 for each in aim) * sum(each**2 for each in lens))
+    return np.degrees(np.arccos(np.clip(dot / lengths, -1, 1)))
+
+
+@given("1", "light", asks="a light placed in the setup")
+def aimed_at(scene: Scene) -> Array | None:
+    """Which person a light aims at, by place; unknown to one that aims at the middle of the heads."""
+    names = [sitter.name for sitter in scene.sitters]
+    places = [float(names.index(lamp.placement.aim)) if lamp.placement.aim is not None else -1.0 for lamp in scene.lamps]
+    return along("light", places) if places else None
+
+
+def _aim(values: Array, aimed_at: Array) -> Array:
+    """A quantity of people at the one that each light aims at, or its mean where it aims at all."""
+    axis = INDEX["person"]
+    values = np.broadcast_to(values, np.broadcast_shapes(values.shape, aimed_at.shape))
+    places = np.broadcast_to(np.maximum(aimed_at, 0), (*values.shape[:axis], 1, *values.shape[axis + 1 :])).astype(np.intp)
+    one = np.take_along_axis(values, np.minimum(places, values.shape[axis] - 1), axis=axis)
+    return np.where(aimed_at >= 0, one, values.mean(axis=axis, keepdims=True))
+
+
+@reading("m", "light", formula="sideways of whom it aims at, or the mean of all", source="definition")
+def aim_across(sideways: Array, aimed_at: Array) -> Array:
+    """How far to the right of the camera's axis a light aims."""
+    return _aim(sideways, aimed_at)
+
+
+@reading("m", "light", formula="row distance of whom it aims at, or the mean of all", source="definition")
+def aim_away(row_distance: Array, aimed_at: Array) -> Array:
+    """How far from the camera a light aims."""
+    return _aim(row_distance, aimed_at)
+
+
+@reading("m", "light", formula="eye height of whom it aims at, or the mean of all", source="definition")
+def aim_height(eye_height: Array, aimed_at: Array) -> Array:
+    """How high above the ground a light aims."""
+    return _aim(eye_height, aimed_at)
