@@ -9,7 +9,6 @@ from itertools import islice
 
 from shootlint.language.source import Place
 
-
 MOST_COMPARED = 1000
 LONGEST_COMPARED = 100
 """Past these, a word is not compared letter by letter with all that are known: that takes seconds and helps nobody."""
@@ -68,6 +67,8 @@ class Complaints(list[Complaint]):
 
     MOST = 200
     """Past this many in one run, more of them help nobody."""
+    LONGEST = 500
+    """A longer message repeats what the author wrote for pages; its middle is left out."""
 
     @property
     def full(self) -> bool:
@@ -75,6 +76,8 @@ class Complaints(list[Complaint]):
         return len(self) >= self.MOST
 
     def add(self, place: Place, message: str) -> None:
+        if len(message) > self.LONGEST:
+            message = f"{message[: self.LONGEST // 2]}…{message[-self.LONGEST // 2 :]}"
         complaint = Complaint(place, message)
         if self.full or complaint in self:
             return

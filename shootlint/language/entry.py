@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
@@ -73,7 +73,7 @@ class Bounds:
     open: bool = False
     """Whether the low limit itself is out."""
     words: str = ""
-    """What to write instead; NOUGHT in it stands for 0 with the value's own unit."""
+    """What to write instead; {nought} in it stands for 0 with the value's own unit."""
 
     def __call__(self, value: Any) -> Any:
         if isinstance(value, Span):
@@ -85,9 +85,9 @@ class Bounds:
             return value
         number = float(value)
         if self.low is not None and (number < self.low or (self.open and number == self.low)):
-            raise refuse(f"{value} is too little; {self.words.replace('NOUGHT', _nought(value))}", value.place)
+            raise refuse(f"{value} is too little; {self.words.format(nought=_nought(value))}", value.place)
         if self.high is not None and number > self.high:
-            raise refuse(f"{value} is too much; {self.words.replace('NOUGHT', _nought(value))}", value.place)
+            raise refuse(f"{value} is too much; {self.words.format(nought=_nought(value))}", value.place)
         return value
 
 
@@ -96,11 +96,11 @@ def _nought(value: Any) -> str:
 
 
 def positive(value: Any) -> Any:
-    return Bounds(0.0, None, open=True, words="write more than NOUGHT")(value)
+    return Bounds(0.0, None, open=True, words="write more than {nought}")(value)
 
 
 def not_negative(value: Any) -> Any:
-    return Bounds(0.0, None, words="write NOUGHT or more")(value)
+    return Bounds(0.0, None, words="write {nought} or more")(value)
 
 
 def rising(value: Span) -> Span:
@@ -110,7 +110,7 @@ def rising(value: Span) -> Span:
     return value
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Declared:
     """One field of an entry, taken apart for the reader and the reference."""
 
@@ -127,7 +127,7 @@ class Declared:
     entry: type[Entry] | None
     shown: str | None
 
-    @property
+    @cached_property
     def head(self) -> str | None:
         """The word it begins with; None where it begins with a value."""
         return None if self.phrase[0] == HOLE else self.phrase[0]

@@ -10,12 +10,14 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import islice
 from pathlib import Path
 
 from shootlint.language import clocks
-from shootlint.language.complaint import Complaints, did_you_mean, nearest
+from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest
 from shootlint.language.entry import Entry, shape
 from shootlint.language.model import Plan, Setup
+from shootlint.language.model import kit as kit_model
 from shootlint.language.reading import PLANS, Mention, Reader, fields_of
 from shootlint.language.slots import Quoted
 from shootlint.language.source import Place, Source, Unreadable, read_source
@@ -24,7 +26,12 @@ from shootlint.language.tree import Tree
 from shootlint.language.values import Name
 
 MOST_KITS = 50
-KIT_FIELDS = ("camera", "lens", "light", "stand", "gel", "filter")
+KIT_FIELDS = tuple(
+    each.name for each in shape(Plan).settings.values() if each.entry is not None and each.entry.__module__ == kit_model.__name__
+)
+"""What a kit may hold: whatever the model declares for kits."""
+HEADINGS = ("shootplan", "title", "kit")
+"""What else may stand in a kit."""
 
 
 @dataclass
@@ -39,6 +46,10 @@ class Document:
     kits: list[Document] = field(default_factory=list)
     kits_missing: bool = False
     """Whether a kit could not be used, so that what it declares is not known."""
+    unread: set[str] = field(default_factory=set)
+    """Names in lines that could not be read, here and in the kits."""
+    unnamed: set[str] = field(default_factory=set)
+    """Kinds of thing of which one is declared under a name that could not be read."""
 
     @property
     def is_plan(self) -> bool:
@@ -93,11 +104,14 @@ class Loader:
             kit = self._kit(file, document, into, root, chain)
             if kit is None:
                 continue
-            if all(kit is not each for each in into.kits):
-                into.kits.append(kit)
-                for complaint in kit.complaints:
-                    into.complaints.add(complaint.place, complaint.message)
-                into.mentions += kit.mentions
+            if any(kit is each for each in into.kits):
+                continue
+            into.kits.append(kit)
+            for complaint in kit.complaints:
+                into.complaints.add(complaint.place, complaint.message)
+            into.mentions += kit.mentions
+            into.unread |= kit.unread
+            into.unnamed |= kit.unnamed
             if kit.plan is not None and kit.source.path is not None:
                 self._add_kits(kit, into, root, (*chain, kit.source.path))
 
@@ -126,30 +140,41 @@ class Loader:
             try:
                 kit = read_one(read_source(path, name))
             except Unreadable as error:
-                known = [str(each.relative_to(chain[-1].parent)) for each in sorted(path.parent.glob("*.shoot"))[:50] if each != path] if path.parent.is_relative_to(chain[-1].parent) else []
-                meant = nearest(str(file), known)
+                meant = nearest(str(file), _kits_beside(path, chain[-1]))
                 complain(f"the kit cannot be used: {error}" + (f'; did you mean "{meant}"?' if meant else ""))
                 return None
             _refuse_what_is_no_kit(kit)
             self._kits[path] = kit
+        if self._kits[path].is_plan:
+            complain("this file is a plan, for it has a setup; move what it shares into a kit of its own")
+            return None
         return self._kits[path]
+
+
+def _kits_beside(path: Path, naming: Path) -> list[str]:
+    """Files in the folder where a kit was looked for, as the file that names it would write them."""
+    if not path.parent.is_relative_to(naming.parent):
+        return []
+    found = islice(path.parent.glob("*.shoot"), MOST_KITS)
+    return sorted(each.relative_to(naming.parent).as_posix() for each in found if each not in (path, naming))
 
 
 def read_one(source: Source) -> Document:
     """One file on its own, kits not yet read."""
     complaints = Complaints()
-    tree = read_tree(source, complaints, PLANS.outermost)
+    tree = read_tree(source, complaints, PLANS.outermost, PLANS.opening)
     reader = Reader(source, complaints)
     plan = reader.read(tree)
     complaints.sort(key=lambda complaint: (complaint.place.start, complaint.place.end))
-    return Document(source, tree, plan, complaints, reader.mentions)
+    return Document(source, tree, plan, complaints, reader.mentions, unread=reader.unread, unnamed=reader.unnamed)
 
 
 def _refuse_what_is_no_kit(kit: Document) -> None:
+    of = shape(Plan).settings
     for line in kit.tree.lines:
-        if line.head.kind == "WORD" and line.head.text in shape(Plan).settings and line.head.text not in ("shootplan", "title", "kit", *KIT_FIELDS):
+        if line.head.kind == "WORD" and line.head.text in of and of[line.head.text].name not in (*HEADINGS, *KIT_FIELDS):
             place = kit.source.place(line.head.start, line.head.end)
-            kit.complaints.add(place, f"{line.head.text} does not belong in a kit; a kit holds cameras, lenses, lights, stands, gels and filters")
+            kit.complaints.add(place, f"{line.head.text} does not belong in a kit; a kit has the lines {listed(KIT_FIELDS, 'and')}")
 
 
 def _resolved(plan: Plan, document: Document) -> Plan:
@@ -202,9 +227,13 @@ def _check_names(document: Document) -> None:
         if mention.slot.declares:
             _declare(declared.setdefault(_scope(mention.slot.declares, mention), {}), mention, document.complaints)
     for mention in document.mentions:
+        if document.complaints.full:
+            return
         kind, name = mention.slot.of, mention.name
         known = declared.get(_scope(kind, mention), {})
         if not kind or name in known or name.place is None or (document.kits_missing and kind in KIT_FIELDS):
+            continue
+        if name in document.unread or kind in document.unnamed:
             continue
         bare = kind.removeprefix("placed ")
         if bare != kind and name in declared.get((bare, None), {}):
@@ -228,10 +257,10 @@ def _declare(known: dict[str, Name], mention: Mention, complaints: Complaints) -
         verb = "stands" if kind == "placed person" else "is placed"
         complaints.add(name.place, f'"{name}" {verb} twice in this setup; the first is in line {first.place.line if first.place else "?"}')
     else:
-        complaints.add(name.place, f'{kind} "{name}" is declared twice; the first is at {_where(first.place, name.place)}')
+        complaints.add(name.place, f'{kind} "{name}" is declared twice; the first is {_where(first.place, name.place)}')
 
 
 def _where(place: Place | None, seen_from: Place) -> str:
     if place is None:
-        return "another place"
-    return f"line {place.line}" if place.source is seen_from.source else str(place)
+        return "elsewhere"
+    return f"in line {place.line}" if place.source is seen_from.source else f"at {place}"

@@ -45,7 +45,7 @@ def load(name: str, transformer: Any = None) -> lark.Lark:
     """The parser of a grammar, from the tables prepared for this version of lark where they are still true."""
     from shootlint.language import tables
 
-    if tables.LARK_VERSION == lark.__version__ and tables.DIGESTS[name] == grammar_digest(name):
+    if lark.__version__ == tables.LARK_VERSION and tables.DIGESTS[name] == grammar_digest(name):
         data, memo = tables.TABLES[name]
         parser: lark.Lark = lark.Lark._load_from_dict(data, memo, transformer=transformer)  # type: ignore[no-untyped-call]
         return parser
@@ -61,14 +61,16 @@ class Parser:
     transformer : builds the tree as lark reduces; its `start` returns the result.
     outermost : the words that begin a line only outside every block. Where the blocks of a file do not balance, such
         a word in the first column is taken as the end of the block that was left open.
+    opening : the words that begin a line which opens a block, where a brace may have been forgotten; None for any.
     """
 
-    def __init__(self, name: str, transformer: Any, outermost: Collection[str]) -> None:
+    def __init__(self, name: str, transformer: Any, outermost: Collection[str], opening: Collection[str] | None = None) -> None:
         self.lark = load(name, transformer)
         self.outermost = frozenset(outermost)
+        self.opening = None if opening is None else frozenset(opening)
 
     def parse(self, source: Source, complaints: Complaints) -> Any:
         try:
             return self.lark.parse(source.text)
         except lark.exceptions.UnexpectedInput:
-            return Recovery(self.lark, self.outermost, source, complaints).run()
+            return Recovery(self.lark, self.outermost, self.opening, source, complaints).run()

@@ -22,7 +22,34 @@ def tables_of(name: str) -> tuple[Any, Any]:
     """A parser's tables as literals. Where its grammar was found is left out: it is an object, and no longer needed."""
     data, memo = build(name).memo_serialize([TerminalDef, Rule])
     data["options"] |= {"import_paths": [], "source_path": None}
+    data["parser"]["parser"] = in_order(data["parser"]["parser"])
     return literal(data), literal(memo)
+
+
+def in_order(table: dict[str, Any]) -> dict[str, Any]:
+    """The same table with its states numbered as they are reached, word by word in the order of the alphabet: lark
+    numbers them in the order of sets, which is another one in each run."""
+    names = table["tokens"]
+    order = sorted(names, key=lambda number: str(names[number]))
+    tokens = {old: new for new, old in enumerate(order)}
+    reached = [*table["start_states"].values(), *table["end_states"].values()]
+    for state in reached:
+        steps = table["states"][state]
+        # 0 stands for a step to another state.
+        reached += [steps[each][1] for each in order if each in steps and steps[each][0] == 0 and steps[each][1] not in reached]
+    states = {old: new for new, old in enumerate(dict.fromkeys(reached))}
+
+    def step(action: int, what: Any) -> tuple[int, Any]:
+        return action, states[what] if action == 0 else what
+
+    return {
+        "tokens": {new: names[old] for old, new in tokens.items()},
+        "states": {
+            states[old]: {tokens[each]: step(*table["states"][old][each]) for each in order if each in table["states"][old]} for old in states
+        },
+        "start_states": {name: states[old] for name, old in table["start_states"].items()},
+        "end_states": {name: states[old] for name, old in table["end_states"].items()},
+    }
 
 
 def literal(value: Any) -> Any:

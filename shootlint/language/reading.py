@@ -6,76 +6,27 @@ it are kept all the same, so that whoever mentions them is not blamed too. What 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Any
 
 from pydantic import ValidationError
 
 from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest
 from shootlint.language.entry import HOLE, Declared, Entry, Shape, shape
-from shootlint.language.model import Plan, Setup
-from shootlint.language.slots import Cursor, Mismatch, Quoted
+from shootlint.language.model import Setup
+from shootlint.language.slots import Choice, Cursor, Mismatch, Quoted
 from shootlint.language.source import Place, Source
 from shootlint.language.tree import Line, Tree
 from shootlint.language.values import Name
+from shootlint.language.vocabulary import PLANS, Vocabulary, fields_of
+
+__all__ = ["PLANS", "Mention", "Reader", "Vocabulary", "fields_of"]
 
 
 class Damaged(Exception):
     """A line whose mistake has been told already."""
-
-
-def fields_of(of: Shape) -> list[Declared]:
-    return [*of.parts, *of.settings.values(), *([of.named] if of.named else [])]
-
-
-@dataclass(frozen=True)
-class Vocabulary:
-    """All the words of a language, found from the entry that stands for a whole file."""
-
-    root: type[Entry]
-    file: str
-    """What such a file is called in a sentence."""
-
-    @cached_property
-    def entries(self) -> tuple[type[Entry], ...]:
-        """Every entry of the language, outermost first."""
-        return tuple(dict.fromkeys([self.root, *_inner(self.root)]))
-
-    @cached_property
-    def outermost(self) -> frozenset[str]:
-        """Words that begin a line outside every block and open a block there, or stand nowhere else."""
-        heads = shape(self.root).settings
-        inner = {head for entry in self.entries if entry is not self.root for head in shape(entry).settings}
-        opens = {head for head, each in heads.items() if each.entry is not None and shape(each.entry).settings}
-        return frozenset((heads.keys() - inner) | (opens - inner))
-
-    @cached_property
-    def connecting(self) -> frozenset[str]:
-        """Every word that a phrase is made of."""
-        words = {word for entry in self.entries for each in fields_of(shape(entry)) for word in each.phrase if word != HOLE}
-        return frozenset(words | {"to", "x"})
-
-    @cached_property
-    def homes(self) -> dict[str, list[str]]:
-        """For each word that begins a line, the words that begin the blocks in which it does."""
-        owners: dict[str, set[str]] = {}
-        for entry in self.entries:
-            for name, declared in shape(entry).settings.items():
-                for head in shape(declared.entry).settings if declared.entry is not None else ():
-                    owners.setdefault(head, set()).add(name)
-        return {head: sorted(names) for head, names in owners.items()}
-
-
-def _inner(entry: type[Entry]) -> Iterator[type[Entry]]:
-    for declared in fields_of(shape(entry)):
-        if declared.entry is not None:
-            yield declared.entry
-            yield from _inner(declared.entry)
-
-
-PLANS = Vocabulary(Plan, "a plan")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +38,22 @@ class Mention:
     setup: Line | None
 
 
+@dataclass(slots=True)
+class Said:
+    """What the lines of a block say."""
+
+    values: dict[str, Any] = field(default_factory=dict)
+    """The values of the sound lines, by the field's name."""
+    seen: dict[str, Place] = field(default_factory=dict)
+    """The place of the first line of each field, sound or not."""
+    guessed: set[str] = field(default_factory=set)
+    """Fields that lines with a misspelled first word were probably meant for."""
+    faulty: bool = False
+    """Whether some line has a mistake."""
+    unclear: bool = False
+    """Whether it cannot be told what some line was meant to say."""
+
+
 @dataclass
 class Reader:
     """Reads the tree of one file."""
@@ -96,60 +63,112 @@ class Reader:
     vocabulary: Vocabulary = PLANS
     mentions: list[Mention] = field(default_factory=list)
     """Every name in the file, in sound lines and in others as far as they could be read."""
+    unread: set[str] = field(default_factory=set)
+    """Names in lines that could not be read."""
+    unnamed: set[str] = field(default_factory=set)
+    """Kinds of thing of which one is declared under a name that could not be read."""
     setup: Line | None = None
 
     def read(self, tree: Tree) -> Any:
         """What a file says, as its root entry; what has a mistake is left out. None where its first line is missing."""
-        before = len(self.complaints)
         root = self.vocabulary.root
-        values, seen = self.settings(root, tree.lines)
+        said = self.settings(root, tree.lines)
         whole = self.source.place(0, min(len(self.source.text), 1))
-        missing = [each for each in shape(root).settings.values() if each.required and each.name not in values]
+        missing = [each for each in shape(root).settings.values() if each.required and each.name not in said.values]
         for each in missing:
-            if each.name in seen:
+            if each.name in said.seen or each.name in said.guessed:
                 continue
-            empty = not tree.lines and len(self.complaints) == before
+            empty = not tree.lines and not self.complaints
             message = "the file is empty; it begins with" if empty else f"{self.vocabulary.file} begins with the line"
             self.complaints.add(whole, f"{message} `{each.example()}`")
-        return None if missing else self.build(root, values, whole)
+        return None if missing else self.build(root, said.values, whole)
 
-    def settings(self, entry: type[Entry], lines: Sequence[Line]) -> tuple[dict[str, Any], dict[str, Place]]:
-        """The values of a block's sound lines, and the place of every line, sound or not, by the field's name."""
+    def settings(self, entry: type[Entry], lines: Sequence[Line]) -> Said:
+        """What the lines of a block say. A line that begins with a misspelled word is read as the word that was meant,
+        so that its mistakes are told and its names are known, but it is not used."""
         of = shape(entry)
-        values: dict[str, Any] = {}
-        seen: dict[str, Place] = {}
+        said = Said()
+        repeated: dict[str, list[Any]] = {}
+        homes: set[str] = set()
         for line in lines:
             if self.complaints.full:
+                said.faulty = said.unclear = True
                 break
-            declared = self.setting_of(of, line)
+            declared = self.setting_of(of, line, homes)
+            # Lines that belong in the same other block and follow each other have lost its first line: one mistake.
+            homes = self.homes_of(line) if declared is None else set()
+            meant = declared or self.meant(of, line)
+            if meant is None:
+                said.unclear |= line.head.kind == "DAMAGED"
+                self.leave_unread(line)
+            elif declared is not None and declared.name in said.seen and not declared.repeated:
+                self.complaints.add(self.place(line), f"{line.head.text} is said twice; the first is in line {said.seen[declared.name].line}")
+                self.leave_unread(line)
+                meant = None
+            value = self.value_of(meant, line) if meant is not None else None
+            said.faulty |= value is None or declared is None
             if declared is None:
-                seen["?"] = self.place(line)
-                meant = nearest(line.head.text, of.settings)
-                if meant is not None:
-                    seen.setdefault(of.settings[meant].name, self.place(line))
+                said.guessed |= {meant.name} if meant is not None else set()
                 continue
-            if declared.name in seen and not declared.repeated:
-                first = seen[declared.name].line
-                self.complaints.add(self.place(line), f"{line.head.text} is said twice; the first is in line {first}")
-                seen["?"] = self.place(line)
-                continue
-            seen.setdefault(declared.name, self.place(line))
-            try:
-                value = self.line(declared, line)
-            except Mismatch as mismatch:
-                self.complaints.add(mismatch.place, mismatch.message)
-                value = None
-            except Damaged:
-                value = None
-            if value is None:
-                seen["?"] = self.place(line)
-            elif declared.repeated:
-                values[declared.name] = (*values.get(declared.name, ()), value)
-            else:
-                values[declared.name] = value
-        return values, seen
+            said.seen.setdefault(declared.name, self.place(line))
+            if value is not None and declared.repeated:
+                repeated.setdefault(declared.name, []).append(value)
+            elif value is not None:
+                said.values[declared.name] = value
+        said.values |= {name: tuple(values) for name, values in repeated.items()}
+        return said
 
-    def setting_of(self, of: Shape, line: Line) -> Declared | None:
+    def value_of(self, declared: Declared, line: Line) -> Any:
+        """The value of one line, or None where it has a mistake, which is told."""
+        before = len(self.mentions)
+        try:
+            value = self.line(declared, line)
+        except Mismatch as mismatch:
+            self.complain(mismatch, line)
+            value = None
+        except Damaged:
+            value = None
+        if value is None:
+            self.leave_unread(Line(line.clauses, None), {each.name.place for each in self.mentions[before:]})
+        return value
+
+    def complain(self, mismatch: Mismatch, line: Line) -> None:
+        """Tells of a mistake in a line, unless the mistake that has damaged the line explains it."""
+        damage = next((atom.start for clause in line.clauses for atom in clause if atom.kind == "DAMAGED"), None)
+        if damage is not None and mismatch.place.start >= damage:
+            return
+        if damage is not None and self.source.text[damage : damage + 1] == '"':
+            # What opens a text that is never closed was meant to close one that was never opened.
+            self.complaints[:] = [each for each in self.complaints if each.place.source is not self.source or each.place.start != damage]
+        self.complaints.add(mismatch.place, mismatch.message)
+
+    def leave_unread(self, line: Line, known: Collection[Place | None] = ()) -> None:
+        """Remembers the names in a line that is not read, so that whoever mentions them is not blamed."""
+        lines = [line]
+        while lines:
+            line = lines.pop()
+            for atom in (atom for clause in line.clauses for atom in clause):
+                if atom.kind == "STRING" and self.source.place(atom.start, atom.end) not in known:
+                    self.unread.add(atom.string)
+                elif atom.kind == "DAMAGED":
+                    skipped = self.source.text[atom.start :].partition("\n")[0]
+                    self.unread.update(re.findall(r'"([^"\r]*)"', skipped))
+            lines += line.block.lines if line.block is not None else ()
+
+    def meant(self, of: Shape, line: Line) -> Declared | None:
+        """The setting whose first word is misspelled in a line."""
+        if line.head.kind != "WORD" or line.head.text in self.vocabulary.words:
+            return None
+        found = nearest(line.head.text, of.settings, likeness=0.75)
+        return of.settings[found] if found is not None else None
+
+    def homes_of(self, line: Line) -> set[str]:
+        """The words that begin the blocks in which a line belongs; a line that begins with a name may belong in several."""
+        return set(self.vocabulary.homes.get(line.head.text, ())) if line.head.kind == "WORD" else {line.head.kind}
+
+    def setting_of(self, of: Shape, line: Line, lost: set[str]) -> Declared | None:
+        """The setting that a line says; where there is none, that is told. `lost` holds the blocks in which the line
+        before belongs, where it is misplaced too."""
         head = line.head
         if head.kind == "DAMAGED":
             return None
@@ -161,21 +180,22 @@ class Reader:
         place = self.source.place(head.start, head.end)
         root, file = self.vocabulary.root, self.vocabulary.file
         block = file if of.entry is root else f"`{of.entry.word()}`"
-        if head.kind != "WORD":
-            wanted = "a name" if of.named is not None and not of.settings else "a word of the language"
+        only_names = of.named is not None and not of.settings
+        homes = self.homes_of(line)
+        if homes & lost:
+            return None
+        owners = [f"in `{owner}`" for owner in sorted(homes)] if head.kind == "WORD" else []
+        owners += ["outside every block"] if head.kind == "WORD" and head.text in shape(root).settings else []
+        if owners:
+            self.complaints.add(place, f"{head.text} does not belong in {block}; it stands {listed(owners)}")
+        elif head.kind != "WORD":
+            wanted = "a name" if only_names else "a word of the language"
             self.complaints.add(place, f"a line in {block} begins with {wanted}, not with {head.text}")
-        elif of.named is not None and not of.settings:
+        elif only_names:
             self.complaints.add(place, f'names stand in double quotation marks; write "{head.text}"')
-            assert of.named.entry is not None
-            self.mention(shape(of.named.entry).parts[0], Name(head.text, place))
+            self.unread.add(head.text)
         else:
-            owners = [f"in `{owner}`" for owner in self.vocabulary.homes.get(head.text, ())]
-            owners += ["outside every block"] if head.text in shape(root).settings else []
-            if owners:
-                where = listed(owners)
-                self.complaints.add(place, f"{head.text} does not belong in {block}; it stands {where}")
-            else:
-                self.complaints.add(place, f"{head.text} is not a word of {block}{did_you_mean(head.text, of.settings)}")
+            self.complaints.add(place, f"{head.text} is not a word of {block}{did_you_mean(head.text, of.settings)}")
         return None
 
     def line(self, declared: Declared, line: Line) -> Any:
@@ -193,21 +213,21 @@ class Reader:
             raise Damaged
         if line.block is not None:
             raise Mismatch(self.source.place(line.block.start, line.block.start + 1), f"{line.head.text} takes no block")
-        value = self.phrase(declared, cursor)
+        value = self.phrase(declared, cursor, line.head.text)
         self.finished(cursor)
         if cursor.next_clause():
             raise Mismatch(cursor.here(), f"nothing more belongs on this line after {cursor.source.text[line.start : cursor.reached]}")
         return value
 
-    def phrase(self, declared: Declared, cursor: Cursor) -> Any:
-        """Reads a phrase: its words, and its value; True where it has no value."""
+    def phrase(self, declared: Declared, cursor: Cursor, head: str | None = None) -> Any:
+        """Reads a phrase: its words, and its value; True where it has no value. `head` is its first word as written."""
         value: Any = True
-        for word in declared.phrase:
+        for at, word in enumerate(declared.phrase):
             if word == HOLE:
                 assert declared.slot is not None, declared
                 value = declared.slot.read(cursor, declared.unit)
                 self.mention(declared, value)
-            elif not cursor.take_word(word):
+            elif not cursor.take_word(word if at or head is None else head):
                 cursor.refuse(f"`{declared.written()}`" if cursor.next is not None else f"`{word}`")
         return value
 
@@ -217,35 +237,42 @@ class Reader:
 
     def finished(self, cursor: Cursor) -> None:
         if cursor.next is not None:
-            raise Mismatch(cursor.here(), f"nothing more belongs here; {cursor.here().text} is too much")
+            raise Mismatch(cursor.here(), f"nothing more belongs here; delete {cursor.here().text}")
 
-    def entry(self, entry: type[Entry], line: Line, cursor: Cursor) -> Entry | None:
+    def entry(self, entry: type[Entry], line: Line, cursor: Cursor) -> Any:
+        """An entry with its block; None where it has a mistake, which is told. The block of a faulty line is read too,
+        so that all mistakes are told in one run."""
         of = shape(entry)
-        place = self.place(line)
-        values: dict[str, Any] = {}
-        seen: dict[str, Place] = {}
+        takes_block = bool(of.settings) or of.named is not None
+        before = len(self.mentions)
+        values: dict[str, Any] | None = None
         try:
             values = self.parts(of, cursor, line)
-            if line.block is not None and not of.settings and of.named is None:
+            if line.block is not None and not takes_block:
                 raise Mismatch(self.source.place(line.block.start, line.block.start + 1), f"{line.head.text} takes no block")
-        finally:
-            # The block of a faulty line is read too, so that all its mistakes are told in one run.
-            if line.block is not None and (of.settings or of.named is not None):
-                inner, seen = self.settings(entry, line.block.lines)
-                values |= inner
-        missing = [each for each in of.settings.values() if each.required and each.name not in seen]
-        if missing:
-            called = f' "{values["name"]}"' if "name" in values else ""
+        except Mismatch as mismatch:
+            self.complain(mismatch, line)
+            values = None
+        except Damaged:
+            pass
+        first = of.parts[0].slot if of.parts else None
+        if values is None and isinstance(first, Quoted) and len(self.mentions) == before:
+            self.unnamed.add(first.declares)
+        said = self.settings(entry, line.block.lines) if line.block is not None and takes_block else Said()
+        missing = [each for each in of.settings.values() if each.required and each.name not in said.seen and each.name not in said.guessed]
+        if missing and not said.unclear:
+            called = f' "{values["name"]}"' if values is not None and "name" in values else ""
             lines = "a line such as" if len(missing) == 1 else "lines such as"
             examples = listed([f"`{each.example()}`" for each in missing], "and")
             words = listed([each.phrase[0] for each in missing])
-            self.complaints.add(place, f"{entry.word()}{called} has no {words}; add {lines} {examples}")
-        if missing or "?" in seen:
+            self.complaints.add(self.place(line), f"{entry.word()}{called} has no {words}; add {lines} {examples}")
+        if missing or said.faulty or values is None:
             return None
-        return self.build(entry, values, place)
+        return self.build(entry, values | said.values, self.place(line))
 
     def parts(self, of: Shape, cursor: Cursor, line: Line) -> dict[str, Any]:
         values: dict[str, Any] = {}
+        repeated: dict[str, list[Any]] = {}
         open_ = list(of.parts)
         first = True
         while first or cursor.next_clause():
@@ -253,7 +280,7 @@ class Reader:
                 declared = self.part_of(of, open_, cursor, first)
                 value = self.phrase(declared, cursor)
                 if declared.repeated:
-                    values[declared.name] = (*values.get(declared.name, ()), value)
+                    repeated.setdefault(declared.name, []).append(value)
                 else:
                     values[declared.name] = value
                     open_.remove(declared)
@@ -262,12 +289,12 @@ class Reader:
             first = False
         for declared in of.parts:
             if declared.required and declared.name not in values:
-                raise Mismatch(self.source.place(line.start, line.end), f"{self.lacks(declared)}; write it as `{declared.example()}`")
-        return values
+                raise Mismatch(self.place(line), self.lacks(declared))
+        return values | {name: tuple(each) for name, each in repeated.items()}
 
     def lacks(self, declared: Declared) -> str:
-        what = declared.phrase[0] if declared.head else declared.written()
-        return f"this line lacks its {what}"
+        what = f"`{declared.head}` is missing in this line" if declared.head else f"this line lacks its {declared.name.replace('_', ' ')}"
+        return f"{what}; add `{', ' if declared.clause else ''}{declared.example()}`"
 
     def part_of(self, of: Shape, open_: list[Declared], cursor: Cursor, first: bool) -> Declared:
         """The part that begins at the cursor."""
@@ -275,23 +302,35 @@ class Reader:
         assert atom is not None
         if atom.kind == "DAMAGED":
             raise Damaged
-        fits = [each for each in open_ if (each.head == atom.text if each.head else each.slot is not None and each.slot.accepts(atom))]
-        by_word = [each for each in fits if each.head is not None]
-        for declared in by_word or fits:
-            if first and declared.clause:
-                raise Mismatch(cursor.here(), f"a comma belongs before {atom.text}")
+        declared: Declared | None = None
+        for each in open_:
+            if each.head == atom.text and atom.kind == "WORD":
+                declared = each
+                break
+            if declared is None and each.head is None and each.slot is not None and each.slot.accepts(atom):
+                declared = each
+        if declared is not None and not (first and declared.clause):
             return declared
-        if atom.kind == "WORD" and any(each.head == atom.text for each in of.parts):
-            raise Mismatch(cursor.here(), f"{atom.text} is said twice in this line")
         lacking = next((each for each in open_ if each.required and each.clause != first), None)
         if lacking is not None and lacking.slot is not None and lacking.head is None:
             lacking.slot.read(cursor, lacking.unit)
-        heads = {each.head for each in open_ if each.head and each.clause != first} | {
-            word for each in open_ if each.slot is not None and each.head is None for word in getattr(each.slot, "words", ())
-        }
-        hint = did_you_mean(atom.text, heads) if atom.kind == "WORD" else ""
-        expected = listed([f"`{each.written()}`" for each in open_ if each.clause != first])
-        raise Mismatch(cursor.here(), f"{atom.text} is not understood here{hint or (f'; what may follow is {expected}' if expected else '')}")
+        if declared is not None:
+            raise Mismatch(cursor.here(), f"a comma belongs before {atom.text}")
+        if atom.kind == "WORD" and any(each.head == atom.text for each in of.parts):
+            raise Mismatch(cursor.here(), f"{atom.text} is said twice in this line")
+        possible = [each for each in open_ if each.clause != first]
+        # What may stand here, by the word that tells it apart; the number only keeps phrases without one apart.
+        options = {each.head or str(at): f"`{each.written()}`" for at, each in enumerate(possible)}
+        for at, each in enumerate(possible):
+            if isinstance(each.slot, Choice) and each.head is None:
+                options.pop(str(at))
+                options |= {word: word for word in each.slot.words}
+        meant = nearest(atom.text, options) if atom.kind == "WORD" else None
+        if meant is not None:
+            raise Mismatch(cursor.here(), f"{atom.text} is not understood here; did you mean {options[meant]}?")
+        if options:
+            cursor.refuse(listed(dict.fromkeys(options.values())))
+        raise Mismatch(cursor.here(), f"nothing more belongs on this line; delete {atom.text}")
 
     def clause_ends(self, open_: list[Declared], cursor: Cursor) -> None:
         atom = cursor.next
@@ -307,9 +346,9 @@ class Reader:
             return entry(where=place, **values)
         except ValidationError as error:
             for each in error.errors(include_url=False):
-                name = each["loc"][0] if each["loc"] else None
-                value = values.get(str(name))
-                self.complaints.add(getattr(each["input"], "place", None) or getattr(value, "place", None) or place, each["msg"])
+                value = values.get(str(each["loc"][0])) if each["loc"] else None
+                places = (each.get("ctx", {}).get("place"), getattr(each["input"], "place", None), getattr(value, "place", None), place)
+                self.complaints.add(next(each for each in places if isinstance(each, Place)), each["msg"])
             return None
 
     def place(self, line: Line) -> Place:

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import lark
-from lark.lexer import TextSlice
 from lark.parsers.lalr_analysis import Shift
+from lark.utils import TextSlice
 
 from shootlint.language.complaint import Complaints, listed
 from shootlint.language.source import Source
@@ -71,17 +71,22 @@ class _Opened:
 
 
 class Recovery:
-    def __init__(self, parser: lark.Lark, outermost: Collection[str], source: Source, complaints: Complaints) -> None:
+    def __init__(
+        self, parser: lark.Lark, outermost: Collection[str], opening: Collection[str] | None, source: Source, complaints: Complaints
+    ) -> None:
         self.source = source
         self.text = source.text
         self.complaints = complaints
         self.parser = parser
         self.outermost = outermost
+        self.opening = opening
         self.state = parser.parse_interactive("").parser_state
         self.open: list[_Opened] = []
         braces = [match[1] for match in _BRACES.finditer(source.text)]
         self.missing = braces.count("{") - braces.count("}")
         """How many closing braces the text lacks; below 0, how many it has too many."""
+        self.head: lark.Token | None = None
+        """The first word of the line."""
         self.again: lark.Token | None = None
         """A token to be read once more, now that the way is free for it."""
 
@@ -91,6 +96,7 @@ class Recovery:
         while (token := self.again or next(tokens, None)) is not None and not self.complaints.full:
             self.again = None
             if previous is None or previous.type in _ENDS_OF_A_LINE:
+                self.head = token
                 self.close_forgotten_blocks(token)
             elif token.type == "_SEPARATOR":
                 self.open_forgotten_block(token, previous)
@@ -101,6 +107,9 @@ class Recovery:
             if token.type == "CLOSE" and self.closes_too_early(token):
                 self.complain_at(token, "this } closes the block too early, or is one too many")
                 self.missing += 1
+            elif token.type == "OPEN" and self.missing > 0 and previous is not None and previous.type == "OPEN":
+                self.complain_at(token, "this { is one too many")
+                self.missing -= 1
             elif self.feed(token):
                 previous = token
             else:
@@ -114,7 +123,8 @@ class Recovery:
         """Completes what is still open and takes the tree."""
         size = len(self.text)
         while not self.accepts("$END"):
-            self.mend_line(size)
+            if not self.accepts("_SEPARATOR"):
+                self.mend_line(size)
             if self.accepts("CLOSE"):
                 self.state.feed_token(_made("CLOSE", "}", size))
         return self.state.feed_token(_made("$END", "", size), is_end=True)
@@ -173,10 +183,17 @@ class Recovery:
 
     def mend_line(self, at: int) -> None:
         """Marks the line as damaged, where its end may follow. What cannot be completed so is taken back."""
+        self.end_block(at)
         while not self.accepts("WORD", "OPEN") and len(self.state.state_stack) > 1:
             self.state.state_stack.pop()
             self.state.value_stack.pop()
         self.state.feed_token(_made("WORD", DAMAGED, at))
+
+    def end_block(self, at: int) -> None:
+        """Ends the line of a block that has just been closed, so that nothing takes the block back."""
+        last = self.state.value_stack[-1] if self.state.value_stack else None
+        if isinstance(last, lark.Token) and last.type == "CLOSE":
+            self.state.feed_token(_made("_SEPARATOR", "\n", at))
 
     def skip_line(self, token: lark.Token, previous: lark.Token | None, tokens: Iterator[lark.Token]) -> lark.Token | None:
         """Goes on at what ends the line of a token that cannot be read; returns the last token read before it."""
@@ -189,11 +206,7 @@ class Recovery:
             self.state.feed_token(separator)
             self.again = token
             return separator
-        if previous is None or previous.type != "CLOSE":
-            self.mend_line(at)
-        elif token.type == "OPEN":
-            self.state.feed_token(_made("_SEPARATOR", "\n", at))
-            self.mend_line(at)
+        self.mend_line(at)
         self.again = token if token.type in _ENDS_OF_A_LINE else next((each for each in tokens if each.type in _ENDS_OF_A_LINE), None)
         return token if token.type not in _ENDS_OF_A_LINE else previous
 
@@ -221,6 +234,8 @@ class Recovery:
         """Opens a block after a line without one, where lines that are indented more follow it and braces are missing."""
         if self.missing >= 0 or "\n" not in token or not self.accepts("OPEN") or len(self.open) == DEEPEST:
             return
+        if self.opening is not None and self.head not in self.opening:
+            return
         following = _NEXT_LINE.match(self.text, token.start_pos or 0)
         if following is None or len(following[1]) <= self.indent_of(previous):
             return
@@ -232,6 +247,9 @@ class Recovery:
     def closes_too_early(self, token: lark.Token) -> bool:
         """Whether lines that stand inside a block follow this brace, which would close the last one."""
         if self.missing >= 0 or len(self.open) != 1:
+            return False
+        stands_alone = not self.text[: token.start_pos].rpartition("\n")[2].strip()
+        if stands_alone and self.indent_of(token) <= self.open[0].indent:
             return False
         following = _NEXT_LINE.match(self.text, token.end_pos or 0)
         return following is not None and "\n" in following[0] and len(following[1]) > self.open[0].indent

@@ -31,14 +31,15 @@ class TreeBuilder(lark.Transformer[lark.Token, list[Line]]):
 
 
 def atom(token: lark.Token) -> Atom:
-    return Atom(token.type if token != DAMAGED else "DAMAGED", str(token), token.start_pos, token.end_pos)  # type: ignore[arg-type]
+    text = str(token)
+    return Atom(token.type if text != DAMAGED else "DAMAGED", text, token.start_pos, token.end_pos)  # type: ignore[arg-type]
 
 
 @cache
-def plan_parser(outermost: frozenset[str]) -> Parser:
-    return Parser("plan", TreeBuilder(), outermost)
+def plan_parser(outermost: frozenset[str], opening: frozenset[str] | None) -> Parser:
+    return Parser("plan", TreeBuilder(), outermost, opening)
 
 
-def read_tree(source: Source, complaints: Complaints, outermost: frozenset[str]) -> Tree:
+def read_tree(source: Source, complaints: Complaints, outermost: frozenset[str], opening: frozenset[str] | None = None) -> Tree:
     """The tree of a plan or a kit; what cannot be read is added to the complaints and left out or marked as damaged."""
-    return Tree(source, plan_parser(outermost).parse(source, complaints))
+    return Tree(source, plan_parser(outermost, opening).parse(source, complaints))

@@ -35,7 +35,7 @@ class Hazard(Entry):
 class Site(Entry):
     name: k.Text | None = part("…", "What the place is called.", None)
     position: k.GlobePosition | None = setting("position …", "Where on earth it is, in degrees.", None)
-    zone: k.Text | None = setting("zone …", 'The name of its time zone in the IANA database, such as "Europe/Copenhagen".', None)
+    zone: k.Text | None = setting("zone …", 'The name of its time zone in the IANA database, such as "Europe/Copenhagen".', None, example='"Europe/Copenhagen"')
     elevation: k.Offset | None = setting("elevation …", "Its height above the sea. The horizon is taken as level with it.", None, "m")
     ground: Annotated[Name, k.one_of(*GROUNDS)] | None = setting("ground …", "What the stands and the people stand on.", None)
     background: Background | None = setting("background …", "What lies behind the group.", None)

@@ -11,7 +11,7 @@ from shootlint.language.model import kinds as k
 from shootlint.language.model.kit import Camera, Filter, Gel, Lens, Light, Stand
 from shootlint.language.model.place import Meter, People, Print, Site, Weather
 from shootlint.language.model.setup import Setup
-from shootlint.language.values import Count, Name
+from shootlint.language.values import Count
 
 VERSION = 1
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Self
 
-from pydantic import AfterValidator, model_validator
+from pydantic import model_validator
 
-from shootlint.language.entry import Bounds, Entry, part, refuse, setting
+from shootlint.language.entry import Entry, part, refuse, setting
 from shootlint.language.model import kinds as k
 from shootlint.language.values import Name, Quantity
 

@@ -1,0 +1,126 @@
+"""The kinds of value that say when and where: clock times, dates, a place on earth, an angle to a side."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, field
+from typing import ClassVar
+
+from shootlint.language.cursor import Cursor, Mismatch, Slot, parse_number
+from shootlint.language.tree import Atom
+from shootlint.language.values import Clock, ClockSpan, Day, Position, Side
+
+
+@dataclass(frozen=True)
+class TimeOfDay(Slot):
+    name: str = "CLOCK"
+    example: str = "18:40"
+    starts: ClassVar[frozenset[str]] = frozenset({"CLOCK"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Clock:
+        atom = cursor.next
+        if atom is None or atom.kind != "CLOCK":
+            cursor.refuse("a time of day such as 18:40")
+        cursor.take()
+        hour, minute = (int(part) for part in atom.text.split(":"))
+        if hour > 23 or minute > 59:
+            raise Mismatch(cursor.place(atom), f"there is no {atom.text} on a clock; hours go to 23 and minutes to 59")
+        return Clock(hour, minute, cursor.place(atom))
+
+
+@dataclass(frozen=True)
+class TimeSpan(Slot):
+    name: str = "CLOCK to CLOCK"
+    example: str = "18:40 to 18:55"
+    of: TimeOfDay = field(default_factory=TimeOfDay)
+    starts: ClassVar[frozenset[str]] = frozenset({"CLOCK"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> ClockSpan:
+        start = self.of.read(cursor, unit)
+        if not cursor.take_word("to"):
+            cursor.refuse("`to` and a second time of day")
+        end = self.of.read(cursor, unit)
+        assert start.place is not None and end.place is not None
+        place = start.place.to(end.place)
+        if start == end:
+            raise Mismatch(place, "this span of time is empty; its end is its start")
+        return ClockSpan(start, end, place)
+
+
+@dataclass(frozen=True)
+class Date(Slot):
+    name: str = "DATE"
+    example: str = "2026-09-05"
+    starts: ClassVar[frozenset[str]] = frozenset({"DATE"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Day:
+        atom = cursor.next
+        if atom is None or atom.kind != "DATE":
+            cursor.refuse("a date such as 2026-09-05")
+        cursor.take()
+        try:
+            date = datetime.date.fromisoformat(atom.text)
+        except ValueError:
+            raise Mismatch(cursor.place(atom), f"there is no day {atom.text}; dates are year-month-day") from None
+        if not 1900 <= date.year <= 2100:
+            raise Mismatch(cursor.place(atom), "the sun's place is worked out for the years 1900 to 2100 only")
+        return Day(date, cursor.place(atom))
+
+
+@dataclass(frozen=True)
+class Coordinates(Slot):
+    """Latitude and longitude in degrees, each with its letter."""
+
+    name: str = "LATITUDE N|S, LONGITUDE E|W"
+    example: str = "55.6412 N, 9.2871 E"
+    starts: ClassVar[frozenset[str]] = frozenset({"NUMBER"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Position:
+        first = cursor.next
+        latitude = self._coordinate(cursor, "N", "S", 90)
+        if cursor.next is None and not cursor.next_clause():
+            cursor.refuse("a comma and a longitude such as 9.2871 E")
+        longitude = self._coordinate(cursor, "E", "W", 180)
+        assert first is not None
+        return Position(latitude, longitude, cursor.since(first))
+
+    def _coordinate(self, cursor: Cursor, plus: str, minus: str, most: float) -> float:
+        kind = "a latitude such as 55.6412 N" if plus == "N" else "a longitude such as 9.2871 E"
+        value, atom = parse_number(cursor, kind)
+        letter = cursor.take_word(plus, minus)
+        if letter is None:
+            follower = cursor.next
+            if follower is not None and follower.text in ("N", "S", "E", "W"):
+                raise Mismatch(cursor.place(follower), "latitude comes first, then longitude: 55.6412 N, 9.2871 E")
+            if follower is not None:
+                cursor.refuse(f"{plus} or {minus} after {atom.text}")
+            raise Mismatch(cursor.place(atom), f"{atom.text} needs {plus} or {minus} after it")
+        place = cursor.place(atom, letter)
+        if not 0 <= value <= most:
+            raise Mismatch(place, f"{place.text} is off the globe; write 0 to {most:g} with {plus} or {minus}")
+        return value if letter.text == plus else -value
+
+
+@dataclass(frozen=True)
+class Sideways(Slot):
+    """An angle to the left or right as the camera sees it; 0 and 180 deg need no side."""
+
+    angle: Slot
+    name: str = "left|right ANGLE"
+    example: str = "right 35 deg"
+    starts: ClassVar[frozenset[str]] = frozenset({"NUMBER", "WORD"})
+
+    def accepts(self, atom: Atom) -> bool:
+        return atom.kind == "NUMBER" or atom.text in ("left", "right")
+
+    def read(self, cursor: Cursor, unit: str | None) -> Side:
+        first = cursor.next
+        side = cursor.take_word("left", "right")
+        angle = self.angle.read(cursor, "deg")
+        assert first is not None
+        place = cursor.since(first)
+        if not 0 <= angle.value <= 180:
+            raise Mismatch(place, "this angle goes from 0 deg (beside the camera) to 180 deg (behind the group)")
+        if side is None and angle.value not in (0, 180):
+            raise Mismatch(place, f"say on which side of the camera: left {angle} or right {angle}")
+        return Side(-angle.value if side is not None and side.text == "left" else angle.value, place.text, place)

@@ -1,0 +1,155 @@
+"""However a text is damaged, the reader neither fails nor hangs, and says where in the text something is wrong."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shootlint.language.complaint import Complaints
+from shootlint.language.loading import Loader
+from shootlint.language.parsing import Parser
+from shootlint.language.source import Source
+from shootlint.language.syntax import TreeBuilder
+
+PLANS = Path(__file__).parent / "plans"
+TEXTS = [PLANS.joinpath(name).read_text("utf-8") for name in ("evening.shoot", "kit/belfry.shoot")]
+PIECES = [
+    "{", "}", "{\n", "\n}\n", "\n", ";", ",", '"', "#", "\\", "\r", "\r\n", " ", "-", "–", "°", "\0x"[1:], "é", "🎉", "\u2028", "1/0 s", "f/0", "25:70",
+    "2026-02-30", "nan", "1e999 m", "5 ft 8", "to", "x", "row", "setup", "people {", '"Agnes"', "site", "kit", "0", "%", "force", "shootplan 2",
+]  # fmt: skip
+WORDS = re.compile(r'"[^"\n]*"|[^\s{},;"]+|[{},;]')
+
+
+def read(text):
+    document = Loader().load_source(Source("test", text, PLANS / "test.shoot"))
+    assert len(document.complaints) <= Complaints.MOST
+    for each in document.complaints:
+        assert 0 <= each.place.start <= each.place.end <= len(each.place.source.text)
+        assert each.place.line >= 1
+        assert each.place.column >= 1
+        assert each.place.line <= each.place.source.text.count("\n") + 1
+        assert each.message
+        assert "\0" not in each.message
+        assert not each.message.endswith(".")
+        assert str(each).startswith(f"{each.place.source.name}:")
+    assert len({(each.place.start, each.message) for each in document.complaints}) == len(document.complaints)
+    return document
+
+
+@st.composite
+def damaged(draw):
+    """A sound text with a few characters, words or lines deleted, doubled, swapped or put in."""
+    text = draw(st.sampled_from(TEXTS))
+    for _ in range(draw(st.integers(1, 4))):
+        cut = draw(st.sampled_from(["character", "word", "line"]))
+        if cut == "character":
+            spans = [(at, at + 1) for at in range(len(text))]
+        elif cut == "word":
+            spans = [match.span() for match in WORDS.finditer(text)]
+        else:
+            spans = [match.span() for match in re.finditer(r"[^\n]*\n", text)]
+        if not spans:
+            return text
+        start, end = spans[draw(st.integers(0, len(spans) - 1))]
+        other, beyond = spans[draw(st.integers(0, len(spans) - 1))]
+        match draw(st.sampled_from(["delete", "insert", "replace", "double", "swap"])):
+            case "delete":
+                text = text[:start] + text[end:]
+            case "insert":
+                text = text[:start] + draw(st.sampled_from(PIECES)) + text[start:]
+            case "replace":
+                text = text[:start] + draw(st.sampled_from(PIECES)) + text[end:]
+            case "double":
+                text = text[:end] + text[start:end] + text[end:]
+            case "swap" if end <= other:
+                text = text[:start] + text[other:beyond] + text[end:other] + text[start:end] + text[beyond:]
+    return text
+
+
+@given(damaged())
+def test_a_damaged_plan_is_survived(text):
+    document = read(text)
+    if document.plan is None:
+        assert document.complaints
+
+
+@given(st.text(max_size=300))
+def test_any_text_is_survived(text):
+    assert read(text).complaints or text.lstrip().startswith("shootplan")
+
+
+@given(st.lists(st.sampled_from([*PIECES, *sorted(set(WORDS.findall(TEXTS[0])))]), max_size=60))
+def test_any_row_of_words_is_survived(words):
+    read("shootplan 1\n" + " ".join(words))
+
+
+@given(st.integers(0, 10_000))
+def test_a_plan_that_breaks_off_is_survived(at):
+    text = TEXTS[0][: at % len(TEXTS[0])]
+    document = read(text)
+    assert len(document.complaints) <= 30
+
+
+@given(st.integers(0, 10_000), st.sampled_from(["{", "}"]))
+def test_one_brace_too_many_or_too_few_spoils_little(at, brace):
+    text = TEXTS[0]
+    braces = [match.start() for match in re.finditer(r"[{}]", text)]
+    start = braces[at % len(braces)]
+    assert 1 <= len(read(text[:start] + text[start + 1 :]).complaints) <= 2
+    lines = [match.start() for match in re.finditer(r"\n", text)]
+    end = lines[at % len(lines)]
+    document = read(text[:end] + f"\n{brace}" + text[end:])
+    assert document.complaints
+
+
+@pytest.mark.parametrize("text", TEXTS, ids=["plan", "kit"])
+def test_leaving_out_any_line_is_told_or_harmless(text):
+    lines = text.splitlines(keepends=True)
+    for at, line in enumerate(lines):
+        document = read("".join(lines[:at] + lines[at + 1 :]))
+        if line.strip() in ("}", "") or line.lstrip().startswith("#"):
+            continue
+        # A setup that has lost its first line still holds words that stand outside every block too, such as camera.
+        assert len(document.complaints) <= (12 if line.startswith("setup") else 7), line
+        assert document.plan is not None or line.startswith("shootplan")
+
+
+RULE = """rule house.base-iso {
+  title   "Large prints are shot at base ISO"
+  for     each setup where print-width >= 60 cm and not (iso = 100)
+  require max(iso, 3 * (2 - 1)) <= 200 or lens is "zoom"
+  say     "{setup} is at ISO {iso}"
+}
+level light.uneven error
+"""
+RULE_PIECES = ["(", ")", "<=", "{", "}", '"', "\n", ",", " require ", " is ", "°", "*", "over", "}}", "{{", "} ° {", ";"]
+
+
+@given(st.lists(st.tuples(st.integers(0, 10_000), st.booleans(), st.sampled_from(RULE_PIECES)), min_size=1, max_size=4))
+def test_a_damaged_rule_file_is_survived(damages):
+    text = RULE
+    for at, leave_out, piece in damages:
+        at %= len(text)
+        text = text[:at] + (text[at + 1 :] if leave_out else piece + text[at:])
+    complaints = Complaints()
+    Parser("rule", TreeBuilder(), ["rule", "level"]).parse(Source("test", text), complaints)
+    assert len(complaints) <= 20
+    for each in complaints:
+        assert 0 <= each.place.start <= each.place.end <= len(text)
+        assert "\0" not in each.message
+
+
+@pytest.mark.parametrize(
+    "broken", ["require (blur <= ", "require blur <= <= 3", "require", "for", "require a b c", "require a is", "for each where"]
+)
+def test_a_broken_condition_is_told_once(broken):
+    text = RULE.replace("  say ", f"  {broken}\n  say ")
+    complaints = Complaints()
+    lines = Parser("rule", TreeBuilder(), ["rule", "level"]).parse(Source("test", text), complaints)
+    assert [each.place.line for each in complaints] == [5]
+    assert len(lines) == 2
+    assert len(lines[0].block.lines) == 5
