@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-LEVELS = ("error", "warning", "note")
+from shootlint.reports.levels import LEVELS
+
+if TYPE_CHECKING:
+    from shootlint.reports.run import Run
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,48 +34,59 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(call: argparse.Namespace) -> int:
-    from importlib import import_module
-
-    from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import STANDARD_INPUT, Judge, documents_in, run_over
+    from shootlint.commands.pipeline import Judge, documents_in, run_over
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.source import Unreadable
 
-    reports = call.report or ["text=-"]
-    known = kinds()
-    for report in reports:
+    reports: list[tuple[str, Callable[..., str]]] = []
+    for report in call.report or ["text=-"]:
         kind, equals, path = report.partition("=")
         if not equals or not path:
             return trouble(f"--report takes KIND=PATH, such as json=report.json, not {report}")
-        if kind not in known:
-            return trouble(f"no report is called {kind}{did_you_mean(kind, known)}")
+        render = renderer(kind)
+        if render is None:
+            return trouble(f"no report is called {kind}{did_you_mean(kind, kinds())}")
+        reports.append((path, render))
     try:
         judge = Judge(call.rules)
     except Unreadable as error:
         return trouble(f"--rules: {error}")
-    content = sys.stdin.buffer.read() if STANDARD_INPUT in call.paths else None
-    judged = run_over(documents_in(call.paths, judge.loader, content), judge)
-    if not judged.plans and not judged.unreadable:
-        return trouble(f"no plan below {' or '.join(call.paths)}")
-    for report in reports:
-        kind, _, path = report.partition("=")
-        text = import_module(f"shootlint.reports.{kind}").render(judged, colour=path == "-" and output.wants_colour())
-        try:
-            output.write(path, text)
-        except OSError as error:
-            return trouble(f"the report cannot be written to {path}: {error.strerror}")
-    if judged.could_not_read:
+    judged = run_over(documents_in(call.paths, judge.loader), judge)
+    written = [write(judged, path, render) for path, render in reports]
+    if judged.could_not_read or not all(written):
         return 2
     return 1 if judged.fails_at(call.fail_on) else 0
 
 
-def kinds() -> list[str]:
-    """The kinds of report are the modules of shootlint.reports that can render a run."""
+def write(judged: Run, path: str, render: Callable[..., str]) -> bool:
+    """Writes one report; complains where that cannot be done, and the others are written all the same."""
+    from shootlint.commands import output
+
+    try:
+        output.write(path, render(judged, colour=path == "-" and output.wants_colour()))
+    except OSError as error:
+        output.complain(f"shootlint: the report cannot be written to {path}: {error.strerror}")
+        return False
+    return True
+
+
+def renderer(kind: str) -> Callable[..., str] | None:
+    """What writes a kind of report: the function `render` of the module of that name in shootlint.reports."""
     from importlib import import_module
+
+    if kind not in modules():
+        return None
+    return getattr(import_module(f"shootlint.reports.{kind}"), "render", None)
+
+
+def kinds() -> list[str]:
+    return [kind for kind in modules() if renderer(kind) is not None]
+
+
+def modules() -> list[str]:
     from pkgutil import iter_modules
 
     from shootlint import reports
 
-    names = sorted(each.name for each in iter_modules(reports.__path__))
-    return [name for name in names if hasattr(import_module(f"shootlint.reports.{name}"), "render")]
+    return sorted(each.name for each in iter_modules(reports.__path__))

@@ -1,11 +1,24 @@
-"""Where reports go: standard output or a file, the latter written under another name first and then renamed."""
+"""Where what is said goes: standard output or a file, the latter written under another name first and then renamed."""
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
-import tempfile
-from pathlib import Path
+from collections.abc import Iterable
+
+from shootlint.reports.visible import visible
+
+
+def prepare() -> None:
+    """Makes standard output one that takes every text, so that the bytes do not depend on the place where we run."""
+    if sys.stdout is None:
+        # The caller has closed it; the exit status still tells what was found.
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115
+    reconfigure = getattr(sys.stdout, "reconfigure", None)
+    if reconfigure is not None:
+        # A terminal keeps the encoding that it can show; a file or a pipe gets UTF-8.
+        reconfigure(encoding=None if sys.stdout.isatty() else "utf-8", errors="backslashreplace")
 
 
 def wants_colour() -> bool:
@@ -13,13 +26,47 @@ def wants_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
+def say(lines: Iterable[str]) -> None:
+    """Prints lines, with nothing in them that could do anything to a terminal."""
+    write("-", "".join(f"{visible(line)}\n" for line in lines))
+
+
+def complain(message: object) -> None:
+    """Prints a line on standard error."""
+    print(visible(str(message)), file=sys.stderr)
+
+
 def write(path: str, text: str) -> None:
-    """Writes a report; raises OSError with nothing half written."""
+    """Writes a report; raises OSError with nothing half written in a file."""
     if path == "-":
-        sys.stdout.write(text)
-        return
-    target = Path(path)
-    handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+        try:
+            sys.stdout.write(text)
+            sys.stdout.flush()
+        except BrokenPipeError:
+            # Whoever read it has seen enough. What was found is still told by the exit status.
+            _give_up_output()
+        except OSError:
+            _give_up_output()
+            raise
+    elif os.path.exists(path) and not os.path.isfile(path) and not os.path.isdir(path):
+        # A device or a pipe is written to; a file renamed to its place would take it away from everyone.
+        with open(path, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    else:
+        _write_file(os.path.realpath(path), text)
+
+
+def _give_up_output() -> None:
+    """Sends what is still unwritten nowhere, so that Python does not complain of it once more at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    with contextlib.suppress(OSError):
+        sys.stdout.flush()
+
+
+def _write_file(target: str, text: str) -> None:
+    import tempfile
+
+    handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target), prefix=f".{os.path.basename(target)}.")
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)
@@ -28,5 +75,6 @@ def write(path: str, text: str) -> None:
         os.chmod(temporary, 0o666 & ~umask)
         os.replace(temporary, target)
     except BaseException:
-        Path(temporary).unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            os.unlink(temporary)
         raise

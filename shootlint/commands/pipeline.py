@@ -1,20 +1,24 @@
-"""The one way through: text to tree to plan to readings to findings to mends."""
+"""The one way through: text to tree to plan to readings to findings to mends.
+
+What reads a plan is imported here at once; what judges one, and with it the arrays, only when there is one to judge.
+"""
 
 from __future__ import annotations
 
 import datetime
 import os
+import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from shootlint.language.complaint import Complaint
 from shootlint.language.loading import Document, Loader
-from shootlint.language.source import Source, Unreadable, decode, read_source
-from shootlint.remedies.search import add_mends, unknown_levers
+from shootlint.language.source import LARGEST_FILE, Source, Unreadable, decode, read_source
 from shootlint.reports.run import JudgedPlan, Run
-from shootlint.rulebook.book import Book, book_of, house_file, shipped_book
-from shootlint.rulebook.finding import Verdict
-from shootlint.rulebook.judging import judge
+
+if TYPE_CHECKING:
+    from shootlint.rulebook.book import Book
 
 STANDARD_INPUT = "-"
 
@@ -26,35 +30,62 @@ class Judge:
         """`rule_files` take the place of the house files beside the plans; raises Unreadable where one is no text."""
         self.loader = Loader()
         self.today = today or datetime.date.today()
-        self._books: dict[Path, Book] = {}
-        sources = [read_source(Path(file), file) for file in rule_files]
-        self._named = book_of(sources) if sources else None
+        self._sources = [_rule_source(file) for file in rule_files]
+        self._named: Book | None = None
+        self._houses: dict[Path, Book] = {}
 
     def judge(self, document: Document) -> JudgedPlan:
         """A document judged by the rulebook that applies to it."""
+        if document.plan is None or not document.plan.setup:
+            # Rule files that the call names are read all the same: whoever names them wants to know of their mistakes.
+            complaints = self.book_for(document.source)[1] if self._sources else []
+            return JudgedPlan(document, (*document.complaints, *complaints), None)
+        from shootlint.remedies.search import add_mends
+        from shootlint.rulebook.judging import judge
+
         book, complaints = self.book_for(document.source)
-        verdict = judge(document.plan, book, self.today) if document.plan is not None else Verdict()
+        verdict = judge(document.plan, book, self.today)
         add_mends(verdict, book)
         return JudgedPlan(document, (*document.complaints, *complaints), verdict)
 
     def book_for(self, source: Source) -> tuple[Book, list[Complaint]]:
         """The rulebook for a plan, and what is wrong with its files."""
-        book = self._named or self._house_book(source)
+        from shootlint.remedies.search import unknown_levers
+
+        book = self._named_book() if self._sources else self._house_book(source)
         return book, [*book.complaints, *(Complaint(place, message) for place, message in unknown_levers(book))]
 
+    def _named_book(self) -> Book:
+        from shootlint.rulebook.book import book_of
+
+        if self._named is None:
+            self._named = book_of(self._sources)
+        return self._named
+
     def _house_book(self, source: Source) -> Book:
+        from shootlint.rulebook.book import book_of, house_file, shipped_book
+
         file = house_file(source.path if source.path is not None else Path.cwd() / STANDARD_INPUT)
         if file is None:
             return shipped_book()
-        if file not in self._books:
-            self._books[file] = book_of([read_source(file, shown(file))])
-        return self._books[file]
+        if file not in self._houses:
+            self._houses[file] = book_of([read_source(file, shown(file))])
+        return self._houses[file]
+
+
+def _rule_source(file: str) -> Source:
+    try:
+        return read_source(Path(file), file)
+    except Unreadable as error:
+        raise Unreadable(f"{file}: {error}") from None
 
 
 def shown(path: Path) -> str:
-    """A path as people know it: from the folder they are in, where it lies below it."""
+    """A path as people know it: from the folder they are in, where it lies below it or beside a folder above it."""
     here = Path.cwd()
-    return str(path.relative_to(here)) if path.is_relative_to(here) else str(path)
+    if path.is_relative_to(here):
+        return str(path.relative_to(here))
+    return os.path.relpath(path, here) if here.is_relative_to(path.parent) else str(path)
 
 
 def run_over(documents: Iterable[tuple[str, Document | Unreadable]], judge: Judge) -> Run:
@@ -71,43 +102,76 @@ def run_over(documents: Iterable[tuple[str, Document | Unreadable]], judge: Judg
     return run
 
 
-def documents_in(
-    paths: Iterable[str], loader: Loader, standard_input: bytes | None = None
-) -> Iterator[tuple[str, Document | Unreadable]]:
+def one_document(path: str, loader: Loader) -> tuple[str, Document | Unreadable]:
+    """The only document that a path names."""
+    found = list(documents_in([path], loader))
+    return found[0] if len(found) == 1 else (path, Unreadable("this is a folder of several plans; name one of them"))
+
+
+def documents_in(paths: Iterable[str], loader: Loader) -> Iterator[tuple[str, Document | Unreadable]]:
     """The documents that paths name: a folder stands for every plan below it, each file once, in the order of their names."""
-    seen: set[Path] = set()
+    seen: set[str] = set()
     for given in paths:
         if given == STANDARD_INPUT:
-            yield "standard input", _loaded_text(standard_input or b"", loader)
+            if given not in seen:
+                seen.add(given)
+                yield "standard input", _load_standard_input(loader)
+        elif os.path.isdir(given):
+            yield from _documents_below(given, loader, seen)
+        elif _is_first(given, seen):
+            yield str(Path(given)), _load(given, loader)
+
+
+def _is_first(path: str, seen: set[str]) -> bool:
+    real = os.path.realpath(path)
+    first = real not in seen
+    seen.add(real)
+    return first
+
+
+def _documents_below(folder: str, loader: Loader, seen: set[str]) -> Iterator[tuple[str, Document | Unreadable]]:
+    """What a folder stands for. One without a plan, and what is in it and cannot be read, does not pass in silence."""
+    refused: list[OSError] = []
+    empty = True
+    for path in plan_files(folder, refused):
+        if not _is_first(path, seen):
+            empty = False
             continue
-        path = Path(given)
-        folder = path.is_dir()
-        for each in plan_files(path) if folder else [path]:
-            real = Path(os.path.realpath(each))
-            if real in seen:
-                continue
-            seen.add(real)
-            name = str(each)
-            try:
-                document = loader.load(each, name)
-            except Unreadable as error:
-                yield name, error
-                continue
-            if not folder or document.is_plan:
-                yield name, document
+        document = _load(path, loader)
+        if isinstance(document, Unreadable) or document.is_plan or _is_broken_plan(document):
+            empty = False
+            yield path, document
+    for error in refused:
+        yield str(error.filename), Unreadable(f"the folder cannot be read: {error.strerror}")
+    if empty and not refused:
+        yield folder, Unreadable("there is no plan below this folder")
 
 
-def _loaded_text(content: bytes, loader: Loader) -> Document | Unreadable:
+def _is_broken_plan(document: Document) -> bool:
+    """Whether a file in which no setup can be made out may be a plan all the same: it begins as one and has mistakes."""
+    return bool(document.complaints) and any(line.head.text == "shootplan" for line in document.tree.lines)
+
+
+def _load(path: str, loader: Loader) -> Document | Unreadable:
+    try:
+        return loader.load(Path(path), str(Path(path)))
+    except Unreadable as error:
+        return error
+
+
+def _load_standard_input(loader: Loader) -> Document | Unreadable:
+    content = sys.stdin.buffer.read(LARGEST_FILE + 1) if sys.stdin is not None else b""
     try:
         return loader.load_source(decode(content, "standard input"))
     except Unreadable as error:
         return error
 
 
-def plan_files(folder: Path) -> Iterator[Path]:
-    """Every .shoot file below a folder, in the order of their names; hidden folders and links to folders are left out."""
-    for place, folders, files in os.walk(folder):
+def plan_files(folder: str, refused: list[OSError]) -> Iterator[str]:
+    """Every .shoot file below a folder, in the order of their names, those of a folder before those of its folders;
+    hidden files and folders and links to folders are left out. Folders that cannot be read are added to `refused`."""
+    for place, folders, files in os.walk(folder, onerror=refused.append):
         folders[:] = sorted(each for each in folders if not each.startswith("."))
         for file in sorted(files):
-            if file.endswith(".shoot"):
-                yield Path(place) / file
+            if file.endswith(".shoot") and not file.startswith("."):
+                yield str(Path(place, file))

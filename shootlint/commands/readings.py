@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -17,21 +17,26 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(call: argparse.Namespace) -> int:
+    from shootlint.commands import output
     from shootlint.commands.main import trouble
     from shootlint.language.complaint import did_you_mean
     from shootlint.readings.catalogue import catalogue
 
     readings = catalogue()
     if call.name is None:
-        width = max(map(len, readings))
-        for name in sorted(readings):
-            each = readings[name]
-            print(f"{name:{width}}  {each.unit.name:5}  {', '.join(each.axes) or 'setup':15}  {each.meaning}")
+        output.say(listing(readings))
         return 0
     if call.name not in readings:
         return trouble(f"no reading is called {call.name}{did_you_mean(call.name, readings)}")
-    print("\n".join(page(readings[call.name])))
+    output.say(page(readings[call.name]))
     return 0
+
+
+def listing(readings: Mapping[str, Reading]) -> Iterator[str]:
+    width = max(map(len, readings))
+    for name in sorted(readings):
+        each = readings[name]
+        yield f"{name:{width}}  {each.unit.name:5}  {', '.join(each.axes) or 'setup':15}  {each.meaning}"
 
 
 def page(reading: Reading) -> Iterator[str]:

@@ -6,6 +6,8 @@ import argparse
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from shootlint.reports.counting import plural
+
 if TYPE_CHECKING:
     from shootlint.rulebook.book import Book, ReadyRule
 
@@ -27,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(call: argparse.Namespace) -> int:
     from pathlib import Path
 
+    from shootlint.commands import output
     from shootlint.commands.main import trouble
     from shootlint.commands.pipeline import STANDARD_INPUT, shown
     from shootlint.language.complaint import did_you_mean
@@ -42,17 +45,17 @@ def run(call: argparse.Namespace) -> int:
     except Unreadable as error:
         return trouble(str(error))
     for complaint in book.complaints:
-        print(complaint)
+        output.complain(complaint)
     status = 2 if book.complaints else 0
     if call.name is None:
-        print("\n".join(listing(book)))
+        output.say(listing(book))
         return status
     if call.name in book.retired:
-        print(f"{call.name} is retired here, because {book.retired[call.name]}")
+        output.say([f"{call.name} is retired here, because {book.retired[call.name]}"])
         return status
     if call.name not in book.rules:
         return trouble(f"no rule is called {call.name}{did_you_mean(call.name, book.rules)}")
-    print("\n".join(page(book.rules[call.name])))
+    output.say(page(book.rules[call.name]))
     return status
 
 
@@ -95,28 +98,27 @@ def page(rule: ReadyRule) -> Iterator[str]:
 
 def verify(book: Book, name: str | None, told: str) -> int:
     """Runs the rules' own examples; prints what is wrong and a line of counts."""
+    from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.language.complaint import did_you_mean
+    from shootlint.language.complaint import Complaint, did_you_mean
     from shootlint.remedies.search import unknown_levers
     from shootlint.rulebook.cases import run_cases
 
     if name is not None and name not in book.rules:
         return trouble(f"no rule of {told} is called {name}{did_you_mean(name, book.rules)}")
     chosen = [rule for rule in book.rules.values() if name in (None, rule.name)]
-    for complaint in book.complaints:
-        print(complaint)
-    for place, message in unknown_levers(book):
-        print(f"{place}: error: {message}")
+    complaints = [*book.complaints, *(Complaint(place, message) for place, message in unknown_levers(book))]
+    output.say(map(str, complaints))
     results = [result for rule in chosen for result in run_cases(rule, book)]
     faults = [result for result in results if result.fault is not None]
-    for result in faults:
-        print(f"{result.place}: error: {result.fault} [{result.rule}]")
-    without = [rule.name for rule in chosen if not rule.rule.fails or not rule.rule.holds]
-    for each in without:
-        print(
-            f"{book.rules[each].rule.name.place}: note: {each} has no `{'fails' if not book.rules[each].rule.fails else 'holds'}` of its own"
-        )
-    print(f"{len(chosen)} rules, {len(results)} examples, {len(faults)} faults")
-    if book.complaints or unknown_levers(book):
-        return 2
-    return 1 if faults else 0
+    output.say(f"{result.place}: error: {result.fault} [{result.rule}]" for result in faults)
+    output.say(line for rule in chosen for line in _without_examples(rule))
+    output.say([f"{plural(len(chosen), 'rule')}, {plural(len(results), 'example')}, {plural(len(faults), 'fault')}"])
+    return 2 if complaints else 1 if faults else 0
+
+
+def _without_examples(rule: ReadyRule) -> Iterator[str]:
+    """What is said of a rule that does not show what it finds, or what it lets pass."""
+    for kind, cases in (("fails", rule.rule.fails), ("holds", rule.rule.holds)):
+        if not cases:
+            yield f"{rule.rule.name.place}: note: {rule.name} has no `{kind}` of its own"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -25,56 +25,56 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(call: argparse.Namespace) -> int:
-    import sys
-
+    from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import STANDARD_INPUT, Judge, documents_in
+    from shootlint.commands.measure import chosen_scenes
+    from shootlint.commands.pipeline import Judge, one_document
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.source import Unreadable
-    from shootlint.readings.graph import Graph
-    from shootlint.readings.scene import scenes
+    from shootlint.readings.graph import Graph, PlanGraph
 
     try:
         judge = Judge(call.rules)
-        content = sys.stdin.buffer.read() if call.plan == STANDARD_INPUT else None
-        name, document = next(
-            documents_in([call.plan], judge.loader, content), (call.plan, Unreadable("this is a folder without a plan"))
-        )
+        name, document = one_document(call.plan, judge.loader)
         if isinstance(document, Unreadable):
             return trouble(f"{name}: {document}")
         book, complaints = judge.book_for(document.source)
     except Unreadable as error:
         return trouble(str(error))
     for complaint in [*document.complaints, *complaints]:
-        print(complaint, file=sys.stderr)
+        output.complain(complaint)
+    status = 2 if document.complaints or complaints else 0
     if call.rule in book.retired:
-        print(f"{call.rule} is retired here, because {book.retired[call.rule]}")
-        return 0
+        output.say([f"{call.rule} is retired here, because {book.retired[call.rule]}"])
+        return status
     if call.rule not in book.rules:
         return trouble(f"no rule is called {call.rule}{did_you_mean(call.rule, book.rules)}")
     rule = book.rules[call.rule]
-    chosen = [scene for scene in scenes(document.plan) if call.setup in (None, str(scene.setup.name))] if document.plan else []
-    if not chosen:
-        return trouble(f"there is no sound setup{f' called {call.setup}' if call.setup else ''} to judge")
-    for scene in chosen:
-        print("\n".join(told(rule, Graph(scene))))
-    return 2 if document.complaints or complaints else 0
+    try:
+        graphs = [Graph(scene) for scene in chosen_scenes(document, None if rule.scope == "plan" else call.setup)]
+    except ValueError as error:
+        return trouble(str(error))
+    if rule.scope == "plan":
+        output.say(told(rule, PlanGraph(graphs), graphs))
+    else:
+        output.say(line for graph in graphs for line in told(rule, graph, [graph]))
+    return status
 
 
-def told(rule: ReadyRule, graph: Graph) -> Iterator[str]:
-    """How a rule was judged in one setup."""
+def told(rule: ReadyRule, graph: Graph, parts: Sequence[Graph]) -> Iterator[str]:
+    """How a rule was judged in one setup, or over all of them, of which each is then a part."""
     from shootlint.rulebook.judging import outcome
 
     failing, unsure, needs = outcome(rule, graph)
     verdict = "does not hold" if failing.any() else "cannot be judged" if unsure.any() else "holds"
-    yield f'{rule.name} ({rule.level}) {verdict} in setup "{graph.scene.setup.name}"'
+    scope = "over the whole plan" if rule.scope == "plan" else f'in setup "{graph.scene.setup.name}"'
+    yield f"{rule.name} ({rule.level}) {verdict} {scope}"
     where = f" where {rule.where.text}" if rule.where is not None else ""
     yield f"  for       {rule.scope}{where}"
     yield f"  requires  {rule.require.text}"
     for name, value in rule.sets.items():
-        yield f"  set       {name} {value}" + (
-            f" ({', '.join(each for each in rule.origin if each.startswith(name))})" if rule.origin else ""
-        )
+        changed = ", ".join(each for each in rule.origin if each.startswith(f"{name} "))
+        yield f"  set       {name} {value}" + (f" ({changed})" if changed else "")
     if needs and unsure.any():
         yield f"  needs     {', '.join(sorted(needs))}"
     yield f"  because   {rule.rule.because}"
@@ -82,11 +82,13 @@ def told(rule: ReadyRule, graph: Graph) -> Iterator[str]:
     for compared in rule.require.comparisons:
         yield ""
         yield from _comparison(rule, graph, compared)
-    yield ""
-    yield "  what it came from"
-    seen: set[str] = set()
-    for name in sorted(rule.require.readings | (rule.where.readings if rule.where is not None else frozenset())):
-        yield from _tree(name, graph, seen, 2)
+    readings = sorted(rule.require.readings | (rule.where.readings if rule.where is not None else frozenset()))
+    for part in parts:
+        yield ""
+        yield "  what it came from" + (f' in setup "{part.scene.setup.name}"' if len(parts) > 1 else "")
+        seen: set[str] = set()
+        for name in readings:
+            yield from _tree(name, part, seen, 2)
     yield ""
 
 
@@ -109,10 +111,11 @@ def _elements(rule: ReadyRule, graph: Graph) -> Iterator[tuple[dict[str, int], s
 
     from shootlint.commands.measure import labels
 
-    axes = [axis for axis in rule.axes if graph.scene.names.get(axis)]
+    axes = list(rule.axes)
     clocks = labels(graph, "minute") if "minute" in rule.require.axes else []
     minutes = sorted({0, len(clocks) - 1}) if clocks else [0]
     pairs = graph["neighbours"].array if rule.axes == ("person", "other") else None
+    # Where there is none of what the rule is for, such as no light at all, there is nothing to show.
     for places in product(*(range(len(graph.scene.names[axis])) for axis in axes), minutes):
         at = dict(zip([*axes, "minute"], places, strict=True))
         if pairs is not None and not pairs[..., at["person"], at["other"]].any():

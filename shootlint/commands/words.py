@@ -18,6 +18,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(call: argparse.Namespace) -> int:
+    from shootlint.commands import output
     from shootlint.commands.main import trouble
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.entry import shape
@@ -26,7 +27,7 @@ def run(call: argparse.Namespace) -> int:
 
     languages = (PLANS, RULE_FILES)
     if call.name is None:
-        print("\n".join(line for language in languages for line in reference(language)))
+        output.say(line for language in languages for line in reference(language))
         return 0
     known = {
         word
@@ -38,7 +39,7 @@ def run(call: argparse.Namespace) -> int:
     pages = [line for language in languages for line in page(language, call.name)]
     if not pages:
         return trouble(f"no word is called {call.name}{did_you_mean(call.name, known - {'…'})}")
-    print("\n".join(pages))
+    output.say(pages)
     return 0
 
 

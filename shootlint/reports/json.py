@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import math
-from importlib.metadata import PackageNotFoundError, version
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from shootlint.language.source import Place
 from shootlint.reports.run import JudgedPlan, Run
-from shootlint.rulebook.finding import Finding
+
+if TYPE_CHECKING:
+    from shootlint.language.source import Place
+    from shootlint.rulebook.finding import Finding
 
 REPORT = 1
 
@@ -20,11 +21,22 @@ def render(run: Run, colour: bool = False) -> str:
         "plans": [_plan(plan) for plan in run.plans],
         "unreadable": [{"path": name, "message": reason} for name, reason in run.unreadable],
     }
-    return json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return written(report)
+
+
+def written(report: dict[str, Any]) -> str:
+    """An object as JSON text, in which only what prints stands as it is: neither a name nor a file's name can do anything
+    to a terminal, and half a surrogate pair, as in a file's name that is no text, is not lost."""
+    text = json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    if text.replace("\n", "").isprintable():
+        return text
+    return "".join(each if each.isprintable() or each == "\n" else json.dumps(each)[1:-1] for each in text)
 
 
 def heading() -> dict[str, Any]:
     """What every JSON that we write begins with."""
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         ours = version("shootlint")
     except PackageNotFoundError:
@@ -33,22 +45,22 @@ def heading() -> dict[str, Any]:
 
 
 def _plan(plan: JudgedPlan) -> dict[str, Any]:
-    verdict = plan.verdict
     return {
         "path": plan.name,
         "title": plan.title,
-        "holds": not plan.complaints and not verdict.at_level("error") and not plan.document.unsound_setups,
+        "holds": plan.holds,
         "complaints": [
             {"path": each.place.source.name, "place": place(each.place), "message": each.message} for each in plan.complaints
         ],
-        "findings": [_finding(finding) for finding in verdict.findings],
-        "accepted": [{**_finding(each.finding), "reason": each.reason, "until": each.until} for each in verdict.accepted],
+        "findings": [_finding(finding) for finding in plan.findings],
+        "accepted": [{**_finding(each.finding), "reason": each.reason, "until": each.until} for each in plan.accepted],
         "not-judged": [
-            *({"rule": each.rule, "setup": each.setup, "needs": list(each.needs)} for each in verdict.not_judged),
+            *({"rule": each.rule, "setup": each.setup, "needs": list(each.needs)} for each in plan.not_judged),
             *({"rule": None, "setup": setup, "needs": ["its mistakes mended"]} for setup in plan.document.unsound_setups),
+            *([{"rule": None, "setup": None, "needs": ["a setup"]}] if plan.has_no_setup else []),
         ],
-        "held": verdict.held,
-        "safety": verdict.safety,
+        "held": plan.held,
+        "safety": plan.safety,
     }
 
 
@@ -59,7 +71,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "level": finding.level,
         "message": finding.message,
         "place": place(finding.place),
-        "setup": finding.setup,
+        "setup": finding.setup if finding.rule.scope != "plan" else None,
         "about": list(finding.about),
         "measured": None
         if measured is None

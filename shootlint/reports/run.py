@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from shootlint.language.complaint import Complaint
-from shootlint.language.loading import Document
-from shootlint.rulebook.finding import LEVELS, Verdict
+from shootlint.reports.levels import LEVELS
+
+if TYPE_CHECKING:
+    from shootlint.language.complaint import Complaint
+    from shootlint.language.loading import Document
+    from shootlint.rulebook.finding import Accepted, Finding, NotJudged, Verdict
 
 
 @dataclass(frozen=True)
@@ -16,7 +20,8 @@ class JudgedPlan:
     document: Document
     complaints: tuple[Complaint, ...]
     """The mistakes in the plan, its kits and its rule files."""
-    verdict: Verdict
+    verdict: Verdict | None
+    """None where there was nothing to judge: no setup, or none without a mistake."""
 
     @property
     def name(self) -> str:
@@ -26,6 +31,39 @@ class JudgedPlan:
     def title(self) -> str | None:
         plan = self.document.plan
         return str(plan.title) if plan is not None and plan.title is not None else None
+
+    @property
+    def findings(self) -> list[Finding]:
+        return self.verdict.findings if self.verdict is not None else []
+
+    @property
+    def accepted(self) -> list[Accepted]:
+        return self.verdict.accepted if self.verdict is not None else []
+
+    @property
+    def not_judged(self) -> list[NotJudged]:
+        return self.verdict.not_judged if self.verdict is not None else []
+
+    @property
+    def safety(self) -> list[str]:
+        return self.verdict.safety if self.verdict is not None else []
+
+    @property
+    def held(self) -> int:
+        return self.verdict.held if self.verdict is not None else 0
+
+    @property
+    def holds(self) -> bool:
+        """Whether it reads without a mistake and has no error."""
+        return not self.complaints and not self.document.unsound_setups and not self.at_level("error")
+
+    @property
+    def has_no_setup(self) -> bool:
+        """Whether it is sound and yet nothing in it can be judged: a kit."""
+        return not self.complaints and not self.document.is_plan
+
+    def at_level(self, level: str) -> list[Finding]:
+        return [finding for finding in self.findings if finding.level == level]
 
 
 @dataclass
@@ -43,14 +81,14 @@ class Run:
     def fails_at(self, level: str) -> bool:
         """Whether there is a finding as bad as this level or worse."""
         bad = LEVELS[: LEVELS.index(level) + 1]
-        return any(finding.level in bad for plan in self.plans for finding in plan.verdict.findings)
+        return any(finding.level in bad for plan in self.plans for finding in plan.findings)
 
     @property
     def complaints(self) -> list[Complaint]:
         """Every complaint of the run once, though several plans may share a kit or a rule file."""
-        return list(dict.fromkeys(complaint for plan in self.plans for complaint in plan.complaints))
+        return list({(str(each.place), each.message): each for plan in self.plans for each in plan.complaints}.values())
 
     @property
     def safety(self) -> list[str]:
         """The safety notes of all plans, each once."""
-        return list(dict.fromkeys(note for plan in self.plans for note in plan.verdict.safety))
+        return list(dict.fromkeys(note for plan in self.plans for note in plan.safety))
