@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate
 from pathlib import Path
+from typing import Any
 
 LARGEST_FILE = 1_000_000
 """Bytes. A plan of 60 people and 2,000 lines is a tenth of this; a larger file is a mistake, not a plan."""
@@ -42,8 +43,23 @@ class Source:
         return Place(self, start, end)
 
 
+class Opaque:
+    """What the model takes as it is: pydantic asks only whether a value is of the class, and looks at nothing inside.
+
+    Without this it would work out how to check each part of each value, at every start.
+    """
+
+    __slots__ = ()
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.is_instance_schema(cls)
+
+
 @dataclass(frozen=True, slots=True)
-class Place:
+class Place(Opaque):
     """A stretch of a source: `end` is one past its last character."""
 
     source: Source = field(repr=False)

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from shootlint.language.source import Place
+from shootlint.language.source import Opaque, Place
 from shootlint.language.units import BY_SPELLING, Kind, Unit
 
 F_NUMBER = Unit("aperture", 1.0, ("f/",))
@@ -14,7 +14,7 @@ POWER = Unit("power", 1.0, ("of full power",))
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Opaque):
     """A measure. `value` is in the base unit of its kind; `written` and `unit` are as the plan has them."""
 
     value: float
@@ -40,7 +40,7 @@ def quantity(number: float, unit: str) -> Quantity:
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Span(Opaque):
     """From one measure to another."""
 
     low: Quantity
@@ -59,7 +59,7 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class Size(Opaque):
     """Width by height, as written; a diameter is both at once."""
 
     width: Quantity
@@ -80,7 +80,7 @@ class Size:
         return str(self.width) if self.is_round else f"{self.width} x {self.height}"
 
 
-class Name(str):
+class Name(str, Opaque):
     """A quoted name or text, or a bare word, that knows where it stands."""
 
     __slots__ = ("place",)
@@ -93,7 +93,7 @@ class Name(str):
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class Count(Opaque):
     """A whole number."""
 
     value: int
@@ -110,7 +110,7 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
-class CountSpan:
+class CountSpan(Opaque):
     low: Count
     high: Count
     place: Place | None = field(default=None, compare=False, repr=False)
@@ -120,7 +120,7 @@ class CountSpan:
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Clock:
+class Clock(Opaque):
     """A time of day on the wall at the site."""
 
     hour: int
@@ -137,7 +137,7 @@ class Clock:
 
 
 @dataclass(frozen=True, slots=True)
-class ClockSpan:
+class ClockSpan(Opaque):
     """From one time of day to another; where the second is earlier, it is on the next day."""
 
     start: Clock
@@ -154,7 +154,7 @@ class ClockSpan:
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
+class Day(Opaque):
     date: datetime.date
     place: Place | None = field(default=None, compare=False, repr=False)
 
@@ -163,7 +163,7 @@ class Day:
 
 
 @dataclass(frozen=True, slots=True)
-class Position:
+class Position(Opaque):
     """A place on earth: degrees, north and east positive."""
 
     latitude: float
@@ -172,7 +172,7 @@ class Position:
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class Side(Opaque):
     """An angle from the line to the camera, as the camera sees it: `angle` is positive to the right."""
 
     angle: float

@@ -133,3 +133,68 @@ def setting(aperture: Array, shutter: Array, iso: Array) -> Array:
 def sync_share(shutter: Array, sync_time: Array) -> Array:
     """Share of the frame that is open when the flash fires; the rest of it gets no flash."""
     return open_share_at_flash(shutter, sync_time)
+
+
+@given("s", asks="camera shutter")
+def camera_shortest(scene: Scene) -> float:
+    """The shortest exposure that the camera has."""
+    return float(exposure.exact_exposure_time(min(each.value for each in scene.camera.shutter)))
+
+
+@given("s", asks="camera shutter")
+def camera_longest(scene: Scene) -> float:
+    """The longest exposure that the camera has."""
+    return float(exposure.exact_exposure_time(max(each.value for each in scene.camera.shutter)))
+
+
+@given("1", asks="camera iso")
+def iso_lowest(scene: Scene) -> float:
+    """The lowest sensitivity that the camera has."""
+    return float(scene.camera.iso.range.low)
+
+
+@given("1", asks="camera iso")
+def iso_highest(scene: Scene) -> float:
+    """The highest sensitivity that the camera has."""
+    return float(scene.camera.iso.range.high)
+
+
+@given("mm", asks="lens focal")
+def lens_shortest(scene: Scene) -> float:
+    """The shortest focal length of the lens."""
+    return scene.lens.focal.low.value
+
+
+@given("mm", asks="lens focal")
+def lens_longest(scene: Scene) -> float:
+    """The longest focal length of the lens."""
+    return scene.lens.focal.high.value
+
+
+@given("f/", asks="lens aperture")
+def lens_widest(scene: Scene) -> float:
+    """The widest aperture of the lens."""
+    return float(exposure.exact_f_number(scene.lens.aperture.low.value))
+
+
+@given("f/", asks="lens aperture")
+def lens_smallest(scene: Scene) -> float:
+    """The smallest aperture of the lens."""
+    return float(exposure.exact_f_number(scene.lens.aperture.high.value))
+
+
+@given("m", asks="lens closest")
+def closest_focus(scene: Scene) -> float | None:
+    """The closest focusing distance of the lens, from the sensor."""
+    return scene.lens.closest.value if scene.lens.closest is not None else None
+
+
+@reading(
+    "stops",
+    "minute",
+    formula="ambient - setting - filter loss - what the shutter follows at",
+    source="definition",
+)
+def follow_error(ambient: Array, setting: Array, filter_loss: Array, shutter_follows: Array) -> Array:
+    """How far the ambient light is from where a shutter that follows it should keep it; positive where it is too bright."""
+    return ambient - setting - filter_loss - shutter_follows

@@ -6,7 +6,7 @@ import numpy as np
 
 from shootlint.physics import colour, daylight
 from shootlint.physics.daylight_colour import mixed_colour
-from shootlint.readings.axes import Array
+from shootlint.readings.axes import Array, least, most
 from shootlint.readings.catalogue import reading
 
 MODEL = "spectral clear-sky model of Bird and Riordan at ten altitudes of the sun, correlated colour temperature by Ohno (2013)"
@@ -107,3 +107,10 @@ def chroma_off_ambient(light_colour: Array, ambient_colour: Array) -> Array:
 def reads_as(off_balance: Array) -> Array:
     """The colour as which a light reads in the picture after the white balance."""
     return colour.temperature_from_mired(colour.mired(NEUTRAL) + off_balance)
+
+
+@reading("mired", formula="the largest - the smallest off balance of key and fill lights", source="definition")
+def front_colours_apart(off_balance: Array, is_front: Array) -> Array:
+    """How far apart in colour the lights are that light the faces."""
+    warmest = most(np.where(is_front > 0, off_balance, -np.inf), "light")
+    return warmest - least(np.where(is_front > 0, off_balance, np.inf), "light")

@@ -122,3 +122,9 @@ def background_blur(
     """Diameter on the print of the patch into which defocus spreads a point of the background."""
     behind = most(distance, "person") + background_distance
     return optics.defocus_blur(focal_length, aperture, focus_distance, behind) * enlargement
+
+
+@reading("m", formula="2 near far / (near + far) of everybody", source="harmonic mean: Conrad, Depth of Field in Depth (2006)")
+def shared_focus(distance: Array) -> Array:
+    """The focus distance at which the nearest and the farthest person are equally sharp."""
+    return optics.shared_focus(least(distance, "person"), most(distance, "person"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from shootlint.language.model.setup import FRAMINGS
 from shootlint.physics import framing, optics
 from shootlint.physics.body import POSES
 from shootlint.readings.axes import Array, least, most, single
@@ -275,3 +276,10 @@ def group_height(crown_y: Array, feet_y: Array, bottom_edge: Array, printed_heig
     """Share of the picture's height that the group fills."""
     height = printed_height if printed_height is not None else single(1.0)
     return (most(np.minimum(feet_y, bottom_edge), "person") - least(crown_y, "person")) / height
+
+
+@given("1", asks="setup frame full-length, three-quarter, half-length or head-and-shoulders", words=FRAMINGS)
+def framing_asked(scene: Scene) -> float | None:
+    """How much of the people the picture is meant to show."""
+    asked = scene.setup.frame.framing
+    return float(FRAMINGS.index(asked)) if asked is not None else None

@@ -313,3 +313,39 @@ def softness(
 def reaches_to(light_to_person: Array, reach: Array) -> Array:
     """How far from the heads a light could stand and still meet the camera's setting at full power."""
     return mean(light_to_person, "person") * np.exp2(reach / 2)
+
+
+@reading("stops", formula="mean over people of key over setting", source="definition")
+def key_level(key_over_setting: Array) -> Array:
+    """How far the key light lies over the camera's setting on the group as a whole."""
+    return mean(key_over_setting, "person")
+
+
+@given("1", "light", asks="a light placed in the setup")
+def most_power(scene: Scene) -> Array | None:
+    """The most that a light can be set to."""
+    return each_lamp(scene, lambda lamp: lamp.light.most_power.value)
+
+
+@given("1", asks="a light placed in the setup")
+def keys_used(scene: Scene) -> float:
+    """How many key lights the setup has."""
+    return float(sum(lamp.placement.role == "key" for lamp in scene.lamps))
+
+
+@given("1", asks="a light placed in the setup")
+def rims_used(scene: Scene) -> float:
+    """How many rim and hair lights the setup has."""
+    return float(sum(lamp.placement.role in ("rim", "hair") for lamp in scene.lamps))
+
+
+@given("1", asks="light")
+def lights_in_kit(scene: Scene) -> float:
+    """How many lights the plan's kits hold."""
+    return float(len(scene.plan.light))
+
+
+@given("1", asks="gel")
+def gels_in_kit(scene: Scene) -> float:
+    """How many gels the plan's kits hold."""
+    return float(len(scene.plan.gel))

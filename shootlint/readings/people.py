@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from shootlint.physics import body
@@ -144,3 +146,10 @@ def people_count(scene: Scene) -> float:
 def rows_count(scene: Scene) -> float:
     """How many rows they stand in."""
     return float(len({sitter.row.distance.value for sitter in scene.sitters}))
+
+
+@given("m", asks="setup row")
+def least_row_gap(scene: Scene) -> float:
+    """The least distance between two rows; infinite for a single row."""
+    distances = sorted({sitter.row.distance.value for sitter in scene.sitters})
+    return min((far - near for near, far in pairwise(distances)), default=np.inf)

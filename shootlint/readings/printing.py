@@ -99,3 +99,9 @@ def lost_to_shape(printed_width: Array, printed_height: Array) -> Array:
 def resolution_for_eye(viewing_distance: Array) -> Array:
     """Pixels per inch beyond which the eye sees no more from the viewing distance."""
     return framing.resolution_for_eye(viewing_distance)
+
+
+@reading("cm", formula="sqrt(width² + height²)", source="geometry")
+def print_diagonal(print_width: Array, print_height: Array) -> Array:
+    """Diagonal of the print."""
+    return np.hypot(print_width, print_height)

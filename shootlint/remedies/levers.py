@@ -6,18 +6,22 @@ of them are judged in one broadcast. It gives too how each option would be said 
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from shootlint.language import clocks
 from shootlint.language.source import Place
 from shootlint.language.units import BY_SPELLING
-from shootlint.language.values import Quantity
-from shootlint.physics import exposure
-from shootlint.readings.axes import Array, along
+from shootlint.language.values import Clock, ClockSpan, Quantity
+from shootlint.physics import exposure, optics
+from shootlint.readings.axes import INDEX, RANK, Array, Mask, along
 from shootlint.readings.graph import Graph
+from shootlint.readings.time import NAMINGS
 from shootlint.readings.wording import exposure_time, number
 from shootlint.rulebook.finding import Change, Finding
 
@@ -58,12 +62,34 @@ def lever(
 def nearest_first(values: NDArray[np.floating], cost: NDArray[np.floating]) -> Array:
     """The values in the order of their cost, the one in force left out."""
     order = np.argsort(cost, kind="stable")
-    chosen: Array = np.asarray(values[order][cost[order] > 1e-6], dtype=np.float64)
-    return chosen
+    ordered: Array = np.asarray(values[order][cost[order] > 1e-6], dtype=np.float64)
+    return ordered
 
 
 def option(values: Sequence[float] | Array) -> Array:
     return along("option", values)
+
+
+def chosen(axis: str, index: int, graph: Graph) -> Mask:
+    """Which one along an axis is meant."""
+    found: Mask = along(axis, np.arange(len(graph.scene.names[axis]))) == index
+    return found
+
+
+def crossed(outer: str, inner: str, table: Array) -> Array:
+    """A table of numbers laid along two axes, the one that comes first in their order named first."""
+    shape = [1] * RANK
+    shape[INDEX[outer]], shape[INDEX[inner]] = table.shape
+    return table.reshape(shape)
+
+
+def written(values: Array, like: Quantity | None, unit: str, fineness: float) -> tuple[list[str], Array]:
+    """Measures in the unit of the one that they replace, as fine as wanted, and the values that these texts stand for,
+    so that what is tried is what would be read."""
+    shown = like.unit if like is not None else BY_SPELLING[unit]
+    digits = max(0, math.ceil(-math.log10(fineness / shown.size) - 1e-9))
+    numbers = [number(shown.from_base(float(value)), digits) for value in values]
+    return [f"{each} {shown.name}" for each in numbers], np.array([shown.to_base(float(each)) for each in numbers])
 
 
 def _replace(place: Place | None, texts: Sequence[str]) -> list[tuple[Change, ...]]:
@@ -120,32 +146,31 @@ def focal_length(graph: Graph, finding: Finding) -> Options | None:
     lens, current = graph.scene.lens.focal, graph.scene.setup.lens.focal
     if current is None or lens.low.value == lens.high.value:
         return None
-    steps = np.arange(np.ceil(lens.low.value / 0.005), np.floor(lens.high.value / 0.005) + 1) * 0.005
-    values = nearest_first(steps, np.abs(np.log2(steps / current.value)))
-    texts = [written(value, current, "mm", 0) for value in values]
+    steps = 0.005 * np.arange(np.ceil(lens.low.value / 0.005), np.floor(lens.high.value / 0.005) + 1)
+    _, steps = written(steps, current, "mm", 0.005)
+    steps = steps[(steps >= lens.low.value) & (steps <= lens.high.value)]
+    texts, values = written(nearest_first(steps, np.abs(np.log2(steps / current.value))), current, "mm", 0.005)
     return Options({"focal-length": option(values)}, [f"focal length {text}" for text in texts], _replace(current.place, texts))
 
 
 @lever("focus", EDITORIAL)
 def focus(graph: Graph, finding: Finding) -> Options | None:
     """What the lens is focused on: a row, or shared between the rows."""
-    distances, where = graph["distance"].array, graph.scene.setup.focus.where
-    rows = {str(row.name): [sitter.row.name == row.name for sitter in graph.scene.sitters] for row in graph.scene.setup.row}
-    choices = {"between rows": [True] * len(graph.scene.sitters)} if len(rows) > 1 else {}
-    choices |= {f'row "{name}"': chosen for name, chosen in rows.items()}
-    people = distances.ravel() if distances.size > 1 else np.repeat(distances.ravel(), len(graph.scene.sitters))
+    scene, where = graph.scene, graph.scene.setup.focus.where
+    rows = [str(row.name) for row in scene.setup.row]
+    choices = {"between rows": rows} if len(rows) > 1 else {}
+    choices |= {f'row "{name}"': [name] for name in rows}
+    depths = np.broadcast_to(graph["distance"].array.ravel(), len(scene.sitters))
     values = []
-    for chosen in choices.values():
-        depths = people[np.array(chosen)]
-        values.append(2 * depths.min() * depths.max() / (depths.min() + depths.max()))
-    texts = [f"focus {choice}" for choice in choices]
+    for names in choices.values():
+        among = depths[[str(sitter.row.name) in names for sitter in scene.sitters]]
+        values.append(float(optics.shared_focus(among.min(), among.max())))
     place = None
     if where is not None:
         # The gap between the head word and its value stays as its author laid it out.
-        head = where.text.split()[0]
-        gap = len(where.text) - len(where.text[len(head) :].lstrip()) - len(head)
-        place = where.source.place(where.start + len(head) + gap, where.end)
-    return Options({"focus-distance": option(values)}, texts, _replace(place, list(choices)))
+        head = re.match(r"\S+\s+", where.text)
+        place = where.source.place(where.start + (head.end() if head is not None else 0), where.end)
+    return Options({"focus-distance": option(values)}, [f"focus {choice}" for choice in choices], _replace(place, list(choices)))
 
 
 @lever("row-distance", EDITORIAL)
@@ -162,11 +187,8 @@ def row_distance(graph: Graph, finding: Finding) -> Options | None:
     farthest = min((each for each in others if each > current), default=current + 3.3) - 0.3
     steps = current + 0.05 * np.arange(-60, 61)
     steps = steps[(steps >= nearest) & (steps <= farthest)]
-    values = nearest_first(steps, np.abs(steps - current))
-    if not values.size:
-        return None
+    texts, values = written(nearest_first(steps, np.abs(steps - current)), row.distance, "m", 0.01)
     mine = along("person", [float(sitter.row is row) for sitter in scene.sitters])
-    texts = [written(value, row.distance, "m", 2) for value in values]
     return Options(
         {"row-distance": np.where(mine > 0, option(values), graph["row-distance"].array)},
         [f'row "{row.name}" at {text}' for text in texts],
@@ -177,37 +199,50 @@ def row_distance(graph: Graph, finding: Finding) -> Options | None:
 @lever("camera-distance", EDITORIAL)
 def camera_distance(graph: Graph, finding: Finding) -> Options | None:
     """How far the camera stands back, in steps of 10 cm: every row is that much farther away, the lights stay where they are."""
+    setup = graph.scene.setup
     steps = np.round(0.1 * np.arange(-30, 61), 6)
-    front = graph.scene.setup.front_distance.value
-    steps = steps[front + steps >= 1.0]
-    values = nearest_first(steps, np.abs(steps))
-    rows = [row.distance for row in graph.scene.setup.row]
+    steps = steps[setup.front_distance.value + steps >= 1.0]
+    steps = nearest_first(steps, np.abs(steps))
+    rows = {str(row.name): written(row.distance.value + steps, row.distance, "m", 0.01) for row in setup.row}
+    moved = np.stack([rows[str(sitter.row.name)][1] for sitter in graph.scene.sitters], axis=-1)
     changes = [
-        tuple(Change(row.place, written(row.value + value, row, "m", 2)) for row in rows if row.place is not None)
-        for value in values
+        tuple(Change(row.distance.place, rows[str(row.name)][0][place]) for row in setup.row if row.distance.place is not None)
+        for place in range(len(steps))
     ]
-    titles = [f"camera {number(abs(float(value)), 1)} m {'back' if value > 0 else 'nearer'}" for value in values]
-    return Options({"row-distance": graph["row-distance"].array + option(values)}, titles, changes)
+    titles = [f"camera {number(abs(float(step)), 1)} m {'back' if step > 0 else 'nearer'}" for step in steps]
+    return Options({"row-distance": crossed("option", "person", moved)}, titles, changes)
+
+
+ELBOW_ROOM = 0.3
+"""Metres from the middle of one person to the next, who turn in with overlapping shoulders: common practice, no source."""
 
 
 @lever("sideways", EDITORIAL)
 def sideways(graph: Graph, finding: Finding) -> Options | None:
-    """Where a person stands to the side, in steps of 5 cm."""
+    """Where a person stands to the side, in steps of 5 cm; between the same two people as before."""
     person = dict(finding.index).get("person")
     if person is None:
         return None
-    at = graph.scene.sitters[person].posed.at
-    here = graph["sideways"].array.ravel()[person]
+    sitters = graph.scene.sitters
+    at = sitters[person].posed.at
+    places = graph["sideways"].array.ravel()
+    here = places[person]
+    beside = [place for place, sitter in zip(places, sitters, strict=True) if sitter.row is sitters[person].row]
+    leftmost = max((each for each in beside if each < here), default=-np.inf) + ELBOW_ROOM
+    rightmost = min((each for each in beside if each > here), default=np.inf) - ELBOW_ROOM
     steps = np.round(0.05 * np.arange(-20, 21), 6)
-    values = nearest_first(steps, np.abs(steps))
-    chosen = along("person", [float(index == person) for index in range(len(graph.scene.sitters))])
-    texts = [written(here + value, at, "cm", 0) for value in values]
+    steps = steps[(here + steps >= min(leftmost, here)) & (here + steps <= max(rightmost, here))]
+    steps = nearest_first(steps, np.abs(steps))
+    texts, values = written(here + steps, at, "cm", 0.01)
     titles = [
-        f"{finding.about[0]} {number(abs(float(value)) * 100, 0)} cm to the camera's {'right' if value > 0 else 'left'}"
-        for value in values
+        f"{finding.about[0]} {number(abs(float(step)) * 100, 0)} cm to the camera's {'right' if step > 0 else 'left'}"
+        for step in steps
     ]
-    changes = _replace(at.place if at is not None else None, texts)
-    return Options({"sideways": graph["sideways"].array + chosen * option(values)}, titles, changes)
+    return Options(
+        {"sideways": np.where(chosen("person", person, graph), option(values), graph["sideways"].array)},
+        titles,
+        _replace(at.place if at is not None else None, texts),
+    )
 
 
 @lever("facing", EDITORIAL)
@@ -225,24 +260,36 @@ def facing(graph: Graph, finding: Finding) -> Options | None:
 
 @lever("time", EDITORIAL)
 def time(graph: Graph, finding: Finding) -> Options | None:
-    """When the setup is shot, in steps of 5 minutes, its length kept."""
-    told = graph.scene.time
-    if told is None or graph["instant"].unknown:
+    """When the setup is shot, in steps of 5 minutes, its length by the clock kept; it stays on its day."""
+    scene = graph.scene
+    told, date, zone = scene.time, scene.plan.date, scene.zone
+    if told is None or date is None or zone is None:
         return None
     steps = 5.0 * np.arange(-36, 37)
-    values = nearest_first(steps, np.abs(steps))
-
-    def clock(minutes: float) -> str:
-        hours, rest = divmod(int(minutes) % 1440, 60)
-        return f"{hours:02d}:{rest:02d}"
-
-    texts = [f"{clock(told.start.minutes + value)} to {clock(told.end.minutes + value)}" for value in values]
-    own = graph.scene.setup.time is not None
+    starts = told.start.minutes + nearest_first(steps, np.abs(steps)).astype(int)
+    spans = [
+        ClockSpan(_clock(start), _clock(start + told.end.minutes - told.start.minutes))
+        for start in starts.tolist()
+        if 0 <= start < 1440
+    ]
+    slots = [clocks.slot(date.date, span, zone) for span in spans]
+    # A slot that the change of the clocks makes shorter than another stays at its last minute.
+    lengths = np.array([max(slot.minutes, 0) for slot in slots])[:, np.newaxis]
+    minutes = np.minimum(np.arange(lengths.max() + 1), lengths)
+    first = np.array([slot.start.seconds for slot in slots])[:, np.newaxis]
     return Options(
-        {"instant": graph["instant"].array + option(values) * 60},
-        [f"time {text}" for text in texts],
-        _replace(told.place if own else None, texts),
+        {
+            "instant": crossed("option", "minute", first + 60.0 * minutes),
+            "start-on-the-clock": option([NAMINGS.index(slot.start.naming) for slot in slots]),
+            "end-on-the-clock": option([NAMINGS.index(slot.end.naming) for slot in slots]),
+        },
+        [f"time {span}" for span in spans],
+        _replace(told.place if scene.setup.time is not None else None, [str(span) for span in spans]),
     )
+
+
+def _clock(minutes: int) -> Clock:
+    return Clock(*divmod(minutes % 1440, 60))
 
 
 @lever("power", MECHANICAL)
@@ -260,10 +307,9 @@ def power(graph: Graph, finding: Finding) -> Options | None:
     cost = np.abs(np.log2(values / current))[keep]
     order = np.argsort(cost, kind="stable")
     order = order[cost[order] > 1e-6]
-    chosen, texts = values[keep][order], texts[keep][order]
-    here = along("light", [float(place == index) for place in range(len(graph.scene.lamps))])
+    values, texts = values[keep][order], texts[keep][order]
     return Options(
-        {"power": np.where(here > 0, option(chosen), graph["power"].array)},
+        {"power": np.where(chosen("light", index, graph), option(values), graph["power"].array)},
         [f"power {text}" for text in texts],
         _replace(lamp.placement.power.place, [str(text) for text in texts]),
     )
@@ -279,11 +325,9 @@ def light_distance(graph: Graph, finding: Finding) -> Options | None:
     current = lamp.placement.distance
     steps = np.round(current.value + 0.1 * np.arange(-60, 61), 6)
     steps = steps[(steps >= 1.0) & (steps <= 12.0)]
-    values = nearest_first(steps, np.abs(steps - current.value))
-    here = along("light", [float(place == index) for place in range(len(graph.scene.lamps))])
-    texts = [written(value, current, "m", 2) for value in values]
+    texts, values = written(nearest_first(steps, np.abs(steps - current.value)), current, "m", 0.01)
     return Options(
-        {"light-distance": np.where(here > 0, option(values), graph["light-distance"].array)},
+        {"light-distance": np.where(chosen("light", index, graph), option(values), graph["light-distance"].array)},
         [f"{lamp.name} at {text}" for text in texts],
         _replace(current.place, texts),
     )
@@ -309,12 +353,12 @@ def gel(graph: Graph, finding: Finding) -> Options | None:
         return None
     shift = along("option", [each.shift.value if each is not None else 0.0 for each in choices])
     loss = along("option", [each.loses.value if each is not None else 0.0 for each in choices])
-    here = along("light", [float(place == index) for place in range(len(graph.scene.lamps))])
+    here = chosen("light", index, graph)
     titles = [f'gel "{each.name}" on {lamp.name}' if each is not None else f"no gel on {lamp.name}" for each in choices]
     return Options(
         {
-            "gel-shift": np.where(here > 0, shift, graph["gel-shift"].array),
-            "gel-loss": np.where(here > 0, loss, graph["gel-loss"].array),
+            "gel-shift": np.where(here, shift, graph["gel-shift"].array),
+            "gel-loss": np.where(here, loss, graph["gel-loss"].array),
         },
         titles,
         [
@@ -361,23 +405,15 @@ def bag(graph: Graph, finding: Finding) -> Options | None:
     lamp = graph.scene.lamps[index]
     told, line = lamp.placement.bag, lamp.placement.where
     current = told.value if told is not None else 0.0
-    steps = np.arange(0.0, 41.0)
-    values = steps[steps > current]
-    here = along("light", [float(place == index) for place in range(len(graph.scene.lamps))])
-    texts = [written(value, told, "kg", 0) for value in values]
+    _, steps = written(np.arange(0.0, 41.0), told, "kg", 1.0)
+    texts, values = written(steps[steps > current], told, "kg", 1.0)
     if told is not None and told.place is not None:
         changes = _replace(told.place, texts)
     else:
         end = line.source.place(line.end, line.end) if line is not None else None
         changes = _replace(end, [f", bag {text}" for text in texts])
     return Options(
-        {"bag": np.where(here > 0, option(values), graph["bag"].array)}, [f"bag {text} on {lamp.name}" for text in texts], changes
+        {"bag": np.where(chosen("light", index, graph), option(values), graph["bag"].array)},
+        [f"bag {text} on {lamp.name}" for text in texts],
+        changes,
     )
-
-
-def written(value: float, like: Quantity | None, unit: str, digits: int) -> str:
-    """A measure in the unit in which the plan has the one that it replaces."""
-    chosen = like.unit if like is not None else BY_SPELLING[unit]
-    if chosen.name != unit:
-        digits = {"m": 2, "cm": 0, "mm": 0, "ft": 2, "in": 1, "kg": 0, "lb": 1}.get(chosen.name, 2)
-    return f"{number(chosen.from_base(float(value)), digits)} {chosen.name}"

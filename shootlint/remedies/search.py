@@ -8,15 +8,18 @@ import numpy as np
 
 from shootlint.language.complaint import did_you_mean
 from shootlint.language.source import Place
+from shootlint.language.units import BY_SPELLING
 from shootlint.readings.axes import AXES, INDEX, Mask
-from shootlint.readings.graph import Graph
+from shootlint.readings.graph import Graph, PlanGraph
+from shootlint.readings.scene import scenes
 from shootlint.readings.wording import in_words
 from shootlint.remedies.levers import LEVERS, Lever, Options
 from shootlint.rulebook.book import Book, ReadyRule
 from shootlint.rulebook.finding import Finding, Mend, Verdict
 from shootlint.rulebook.judging import outcome, picked
 
-OPTION = INDEX["option"]
+OPTION, MINUTE = INDEX["option"], INDEX["minute"]
+STOP = BY_SPELLING["stops"]
 MOST_MENDS = 3
 
 
@@ -53,7 +56,7 @@ def mends_for(finding: Finding, book: Book) -> list[Mend]:
 
 
 def _least(lever: Lever, options: Options, finding: Finding, book: Book, graph: Graph) -> tuple[bool, Mend] | None:
-    """The first option with which the finding is gone, of those that break no other rule if there is one."""
+    """The first option with which the finding is gone, of those that break nothing else if there is one."""
     tried = Graph(finding.scene, options.replaced)
     count = len(options.titles)
     holds = ~_over_options(_fails_here(finding, tried), count)
@@ -62,7 +65,7 @@ def _least(lever: Lever, options: Options, finding: Finding, book: Book, graph: 
     broken = {
         rule.name: _over_options(_newly_failing(rule, graph, tried), count)
         for rule in book.rules.values()
-        if rule.scope != "plan" and rule.level != "note" and rule is not finding.rule
+        if rule.level != "note"
     }
     harmless = holds & ~np.any(list(broken.values()), axis=0) if broken else holds
     place = int(np.argmax(harmless)) if harmless.any() else int(np.argmax(holds))
@@ -88,8 +91,21 @@ def _fails_here(finding: Finding, graph: Graph) -> Mask:
 
 
 def _newly_failing(rule: ReadyRule, before: Graph, after: Graph) -> Mask:
-    newly: Mask = outcome(rule, after)[0] & ~outcome(rule, before)[0]
+    """Where a rule that held, at every minute, now fails at one."""
+    if rule.scope == "plan":
+        before, after = _whole_plan(before), _whole_plan(after)
+    newly: Mask = _at_any_minute(outcome(rule, after)[0]) & ~_at_any_minute(outcome(rule, before)[0])
     return newly
+
+
+def _at_any_minute(failing: Mask) -> Mask:
+    found: Mask = np.any(failing, axis=MINUTE, keepdims=True)
+    return found
+
+
+def _whole_plan(graph: Graph) -> Graph:
+    """All setups of the plan, this one as it is tried and the others as they stand."""
+    return PlanGraph([graph if scene.setup is graph.scene.setup else Graph(scene) for scene in scenes(graph.scene.plan)])
 
 
 def _over_options(array: Mask, count: int) -> Mask:
@@ -99,25 +115,21 @@ def _over_options(array: Mask, count: int) -> Mask:
 
 
 def _spare(finding: Finding, tried: Graph, place: int) -> str:
-    """What the deciding comparison leaves to spare with an option, in words."""
-    if finding.measured is None:
+    """What the deciding comparison leaves to spare with an option at the worst minute, in words; nothing where the rule
+    holds without it."""
+    measured = finding.measured
+    comparisons = finding.rule.require.comparisons
+    alike = (each for each in comparisons if measured and (each.left.text, each.sign) == (measured.reading, measured.sign))
+    compared = next(alike, None)
+    if compared is None or compared.sign in ("=", "!="):
         return ""
-    compared = next((each for each in finding.rule.require.comparisons if each.left.text == finding.measured.reading), None)
-    if compared is None:
-        return ""
+    left, right = compared.left.run(tried), compared.right.run(tried)
     at = {**dict(finding.index), "option": place}
-    minutes = range(
-        max(compared.left.run(tried).array.shape[INDEX["minute"]], compared.right.run(tried).array.shape[INDEX["minute"]])
-    )
-    spare = min(
-        abs(
-            picked(compared.left.run(tried), {**at, "minute": minute})
-            - picked(compared.right.run(tried), {**at, "minute": minute})
-        )
-        for minute in minutes
-    )
-    if not np.isfinite(spare) or spare == 0:
+    more = 1 if compared.sign in (">", ">=") else -1
+    minutes = range(max(left.array.shape[MINUTE], right.array.shape[MINUTE]))
+    spare = min(more * (picked(left, {**at, "minute": each}) - picked(right, {**at, "minute": each})) for each in minutes)
+    if not (np.isfinite(spare) and spare > 0):
         return ""
-    unit = compared.right.unit if compared.left.unit.kind == "exposure" else compared.left.unit
+    unit = STOP if compared.left.unit.kind == "exposure" else compared.left.unit
     text = in_words(spare, unit)
-    return "" if text.startswith("0 ") else f" (leaves {text} to spare)"
+    return "" if text.split()[0] == "0" else f" (leaves {text} to spare)"

@@ -95,17 +95,22 @@ class _Builder:
     def __init__(self, book: Book, root: Path | None) -> None:
         self.book = book
         self.root = root
+        """The folder that the rule files in hand may not leave; None for text made in memory."""
         self.drafts: dict[str, _Draft] = {}
         self.cautions: dict[str, tuple[Caution, Source]] = {}
         self.read: set[Path] = set()
+        self.shipped_taken = False
 
     def complain(self, place: Place | None, message: str) -> None:
         assert place is not None
         self.book.complaints.add(place, message)
 
     def take_shipped(self) -> None:
-        for file, source in shipped_files():
-            self.take(file, source, ())
+        """Takes the shipped rules in, once: of several rule files each may say that it uses them."""
+        if not self.shipped_taken:
+            self.shipped_taken = True
+            for file, source in shipped_files():
+                self.take(file, source, ())
 
     def take(self, parsed: Parsed, source: Source, chain: tuple[Path, ...]) -> None:
         for complaint in parsed.complaints:
@@ -167,7 +172,11 @@ class _Builder:
             first = self.drafts[name]
             self.complain(rule.name.place, f"rule {name} is declared twice; the first is at {_where(first.rule.name.place)}")
             return
-        sets = {str(each.name): each.value for each in rule.sets}
+        sets: dict[str, Quantity] = {}
+        for each in rule.sets:
+            if str(each.name) in sets:
+                self.complain(each.name.place, f"{each.name} is set twice in this rule")
+            sets.setdefault(str(each.name), each.value)
         self.drafts[name] = _Draft(rule, source, str(rule.level), sets)
 
     def draft(self, name: Name) -> _Draft | None:
@@ -221,8 +230,7 @@ def ready_rule(rule: Rule, source: Source, level: str, sets: dict[str, Quantity]
             raise Mismatch(value.place or source.place(0, 0), f"{name} is a reading; call the value something else")
     where = compiler.condition(rule.scope.where) if rule.scope.where is not None else None
     require = compiler.condition(rule.require)
-    kind = {("person",): "person", ("light",): "light", ("person", "other"): "pair"}.get(SCOPES[scope], "setup")
-    text = m.compile_message(rule.say, compiler, m.NAMES[kind])
+    text = m.compile_message(rule.say, compiler, m.NAMES[scope])
     return ReadyRule(rule, source, level, dict(sets), require, where, text, scope, origin)
 
 
@@ -304,12 +312,14 @@ def house_book(path: Path, name: str) -> Book:
 def book_of(sources: list[Source]) -> Book:
     """The rulebook that rule files make together, later ones having the last word."""
     book = Book()
-    first = sources[0].path
-    builder = _Builder(book, root_of(first) if first is not None else None)
+    builder = _Builder(book, None)
     for source in sources:
+        if source.path is not None and source.path in builder.read:
+            continue
         book.files.append(source.name)
         chain = (source.path,) if source.path is not None else ()
         builder.read |= set(chain)
+        builder.root = root_of(source.path) if source.path is not None else None
         builder.take(parse(source), source, chain)
     builder.finish()
     return book

@@ -18,7 +18,7 @@ from shootlint.language.source import Place, Source
 from shootlint.language.tree import Atom
 from shootlint.language.units import ALL, Unit
 from shootlint.language.values import F_NUMBER, Quantity
-from shootlint.readings.axes import AXES, PLURALS, Array, over, single
+from shootlint.readings.axes import AXES, INDEX, PLURALS, Array, Mask, over, single
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.catalogue import NUMBER, TRUTH, Reading, catalogue
 from shootlint.readings.graph import Graph, Value
@@ -27,6 +27,7 @@ from shootlint.rulebook import expression as e
 from shootlint.rulebook.model import PLAIN, unit_named
 
 UNSURE = 0.5
+SAME = 1e-9
 Run = Callable[[Graph], Value]
 
 
@@ -78,13 +79,13 @@ class Compiler:
             self.refuse(node, f"this condition nests {node.depth} deep; the most is {e.DEEPEST}")
         ready = self.ready(node)
         self._is_truth(ready, node)
-        self._in_scope(ready, node)
+        self._in_scope(ready, node, "write min(…), max(…), sum(…), count(…), any(…) or all(…) around it")
         return ready
 
     def value(self, node: e.Node) -> Ready:
         """A quantity over the rule's scope, for a message."""
         ready = self.ready(node)
-        self._in_scope(ready, node)
+        self._in_scope(ready, node, "its message cannot show one of them")
         return ready
 
     def ready(self, node: e.Node) -> Ready:
@@ -100,16 +101,17 @@ class Compiler:
     def text(self, node: e.Node) -> str:
         return self.source.text[node.start : node.end]
 
-    def _in_scope(self, ready: Ready, node: e.Node) -> None:
-        stray = [axis for axis in AXES if axis in ready.axes - self.axes - {"minute"}]
-        if stray:
-            plural = next((plural for plural, axis in PLURALS.items() if axis == stray[0]), f"{stray[0]}s")
-            culprit = next((name for name in sorted(ready.readings) if stray[0] in self.readings[name].axes), ready.text)
-            self.refuse(
-                node,
-                f"{culprit} has a value for each of the {plural}, and this rule is for {self.scope_words}; "
-                f"write min(…), max(…), sum(…), count(…), any(…) or all(…) around it",
-            )
+    def _in_scope(self, ready: Ready, node: e.Node, instead: str) -> None:
+        stray = next((axis for axis in AXES if axis in ready.axes - self.axes - {"minute"}), None)
+        if stray is None:
+            return
+        each = {"other": "other person"}.get(stray, stray)
+        culprits = [name for name in sorted(ready.readings) if self.over_setups or stray in self.readings[name].axes]
+        self.refuse(node, f"{culprits[0]} has a value for each {each}, and this rule is for {self.scope_in_words}; {instead}")
+
+    @property
+    def scope_in_words(self) -> str:
+        return "the plan" if self.over_setups else self.scope_words
 
     def _is_truth(self, ready: Ready, node: e.Node) -> None:
         if ready.dimension != d.TRUTH:
@@ -206,7 +208,7 @@ class Compiler:
             self.refuse(node, f"{node.function}(…) takes one value")
         first = arguments[0]
         for each, argument in zip(arguments[1:], node.arguments[1:], strict=True):
-            self._same(first, each, argument)
+            self._same(first, each, node.arguments[0], argument)
         run = first.run
         for each in arguments[1:]:
             run = _combined(np.minimum if node.function == "min" else np.maximum, run, each.run)
@@ -221,65 +223,63 @@ class Compiler:
                 place = self.source.place(node.over_start, node.over_start + len(node.over))
                 raise Mismatch(place, f"nothing runs over {node.over}{did_you_mean(node.over, PLURALS)}")
             axes = frozenset({axis})
+            if not axes <= of.axes:
+                self.refuse(node, f"{of.text} is the same for all {node.over}; leave out {node.function}(…)")
         else:
             axes = of.axes - self.axes - {"minute"}
             if not axes:
-                self.refuse(node, f"{of.text} has one value for {self.scope_words}; say what to run over, such as `over people`")
+                self.refuse(
+                    node, f"{of.text} has one value for {self.scope_in_words}; say what to run over, such as `over minutes`"
+                )
         truth = node.function in ("any", "all", "count")
         if truth:
             self._is_truth(of, node.arguments[0])
         elif of.dimension in (d.TRUTH, d.NAME, d.WORD) or (node.function == "sum" and of.dimension == d.EV):
             self.refuse(node.arguments[0], f"{self._kind(of)} has no {node.function}")
-        reductions: dict[str, Callable[..., Array]] = {
-            "min": np.min,
-            "max": np.max,
-            "sum": np.sum,
-            "count": _count,
-            "any": np.max,
-            "all": np.min,
-        }
-        reduce = reductions[node.function]
         dimension = d.PLAIN if node.function == "count" else of.dimension
         unit = NUMBER if node.function == "count" else of.unit
-        numbers = over(sorted(axes))
-        return Ready(
-            _mapped(lambda array: reduce(array, axis=numbers, keepdims=True), of.run), dimension, of.axes - axes, unit,
-            self.text(node), of.readings,
-        )  # fmt: skip
+        run = _reduced(_REDUCTIONS[node.function], axes, of.run)
+        return Ready(run, dimension, of.axes - axes, unit, self.text(node), of.readings)
 
     # --- conditions
 
     def _comparison(self, node: e.Comparison) -> Ready:
+        self._no_word(node)
         left, right = self.ready(node.left), self.ready(node.right)
-        self._same(left, right, node.right, node)
+        self._same(left, right, node.left, node.right, node)
         return self._compared(node, left, node.sign, right)
+
+    def _no_word(self, node: e.Comparison) -> None:
+        """Refuses a comparison of a reading with one of its words, such as `role = key`, which is written with `is`."""
+        if not (isinstance(node.left, e.Named) and isinstance(node.right, e.Named)):
+            return
+        reading, word = self.readings.get(node.left.name), node.right.name
+        if reading is not None and word in reading.words and word not in self.readings and word not in self.sets:
+            self.refuse(node, f"words are not compared; write {reading.name} is {'not ' if node.sign == '!=' else ''}{word}")
 
     def _between(self, node: e.Between) -> Ready:
         value, low, high = self.ready(node.value), self.ready(node.low), self.ready(node.high)
-        self._same(value, low, node.low)
-        self._same(value, high, node.high)
+        self._same(value, low, node.value, node.low)
+        self._same(value, high, node.value, node.high)
         parts = [self._compared(node, value, ">=", low), self._compared(node, value, "<=", high)]
         return self._all_of(node, "and", parts)
 
-    def _same(self, left: Ready, right: Ready, node: e.Node, whole: e.Node | None = None) -> None:
+    def _same(self, left: Ready, right: Ready, left_node: e.Node, right_node: e.Node, whole: e.Node | None = None) -> None:
+        """Refuses two values that cannot be compared, at the whole of the comparison or else at the second of them."""
         if left.dimension == right.dimension and left.dimension not in (d.TRUTH, d.NAME, d.WORD):
             return
-        if right.dimension == d.PLAIN and isinstance(node, e.Measured) and left.dimension.example:
-            self.refuse(
-                node,
-                f"{node.number} carries no unit; {left.text} is {_a(self._kind(left))}, so write {node.number} {left.dimension.example}",
-            )
-        self.refuse(whole or node, f"{self._kind(left)} cannot be compared with {self._kind(right)}")
+        for ready, node, beside in ((right, right_node, left), (left, left_node, right)):
+            unit = beside.dimension.example
+            if ready.dimension == d.PLAIN and unit and isinstance(node, e.Measured) and node.unit is None:
+                write = f"write {node.number} {unit}"
+                self.refuse(node, f"{node.number} carries no unit; {beside.text} is {_a(self._kind(beside))}, so {write}")
+        self.refuse(whole or right_node, f"{self._kind(left)} cannot be compared with {self._kind(right)}")
 
     def _compared(self, node: e.Node, left: Ready, sign: str, right: Ready) -> Ready:
-        operation = {
-            "<": np.less, "<=": np.less_equal, "=": np.equal, "!=": np.not_equal, ">=": np.greater_equal, ">": np.greater,
-        }[sign]  # fmt: skip
-
         def truth(graph: Graph) -> Value:
             one, two = left.run(graph), right.run(graph)
             unknown = np.isnan(one.array) | np.isnan(two.array)
-            holds = np.where(unknown, UNSURE, operation(one.array, two.array))
+            holds = np.where(unknown, UNSURE, _holds(sign, one.array, two.array))
             return Value(holds, one.needs | two.needs)
 
         return Ready(
@@ -349,6 +349,16 @@ def _truth_of(name: str) -> Run:
     return run
 
 
+def _holds(sign: str, left: Array, right: Array) -> Mask:
+    """A comparison, in which values that differ by rounding alone are equal: 12 in is 1 ft, and a light that just
+    reaches the setting reaches it."""
+    equal = np.isclose(left, right, rtol=SAME, atol=SAME)
+    if sign in ("=", "!="):
+        return equal if sign == "=" else ~equal
+    beyond = left < right if sign in ("<", "<=") else left > right
+    return beyond | equal if sign in ("<=", ">=") else beyond & ~equal
+
+
 def _mapped(operation: Callable[[Array], Array], of: Run) -> Run:
     def run(graph: Graph) -> Value:
         value = of(graph)
@@ -367,9 +377,36 @@ def _combined(operation: Callable[[Array, Array], Array], left: Run, right: Run)
     return run
 
 
+def _reduced(reduce: Callable[..., Array], axes: frozenset[str], of: Run) -> Run:
+    """A value with axes taken together; one that happens to be alike along an axis counts there as often as it is long."""
+    numbers = over(sorted(axes))
+
+    def run(graph: Graph) -> Value:
+        value = of(graph)
+        sizes = [
+            size if size > 1 else _length(axis, graph) if axis in axes else 1
+            for axis, size in zip(AXES, value.array.shape, strict=True)
+        ]
+        return Value(reduce(np.broadcast_to(value.array, sizes), axis=numbers, keepdims=True), value.needs)
+
+    return run
+
+
+def _length(axis: str, graph: Graph) -> int:
+    """How many things there are along an axis; 1 where that is not known."""
+    if axis == "minute":
+        return int(graph["instant"].array.shape[INDEX["minute"]])
+    return max(len(graph.scene.names.get(axis, ())), 1)
+
+
 def _count(truth: Array, axis: tuple[int, ...], keepdims: bool) -> Array:
     total = np.sum(truth == 1.0, axis=axis, keepdims=keepdims, dtype=np.float64)
     return np.where(np.any(truth == UNSURE, axis=axis, keepdims=keepdims), np.nan, total)
+
+
+_REDUCTIONS: dict[str, Callable[..., Array]] = {
+    "min": np.min, "max": np.max, "sum": np.sum, "count": _count, "any": np.max, "all": np.min,
+}  # fmt: skip
 
 
 def _unit_of(dimension: d.Dimension) -> Unit:

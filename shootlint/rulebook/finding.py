@@ -8,8 +8,7 @@ from shootlint.language.source import Place
 from shootlint.language.units import Unit
 from shootlint.readings.scene import Scene
 from shootlint.rulebook.book import ReadyRule
-
-LEVELS = ("error", "warning", "note")
+from shootlint.rulebook.model import LEVELS
 
 
 @dataclass(frozen=True)

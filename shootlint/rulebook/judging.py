@@ -12,13 +12,15 @@ from shootlint.language import clocks
 from shootlint.language.model import Plan
 from shootlint.language.source import Place
 from shootlint.readings.axes import AXES, INDEX, Mask
+from shootlint.readings.catalogue import CLOCK
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.graph import Graph, PlanGraph, Value
 from shootlint.readings.scene import Scene, scenes
 from shootlint.readings.wording import in_words
 from shootlint.rulebook.book import Book, ReadyRule
 from shootlint.rulebook.compiling import Compared, Ready
-from shootlint.rulebook.finding import LEVELS, Accepted, Finding, Measured, NotJudged, Verdict
+from shootlint.rulebook.finding import Accepted, Finding, Measured, NotJudged, Verdict
+from shootlint.rulebook.model import LEVELS
 
 MINUTE = INDEX["minute"]
 
@@ -65,15 +67,21 @@ def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
 
 
 def _judge_one(rule: ReadyRule, graph: Graph, verdict: Verdict) -> None:
+    if _has_nothing_to_judge(rule, graph.scene):
+        return
     failing, unsure, needs = outcome(rule, graph)
     if failing.any():
         verdict.findings.extend(_findings(rule, graph, failing))
     if unsure.any():
-        verdict.not_judged.append(
-            NotJudged(rule.name, str(graph.scene.setup.name), tuple(sorted(needs)) or ("a value that can be worked out",))
-        )
+        told = tuple(sorted(needs)) or ("a value that can be worked out",)
+        verdict.not_judged.append(NotJudged(rule.name, str(graph.scene.setup.name), told))
     elif not failing.any():
         verdict.held += 1
+
+
+def _has_nothing_to_judge(rule: ReadyRule, scene: Scene) -> bool:
+    """Whether a setup lacks what a rule is for: a rule for each light says nothing of a picture by daylight."""
+    return (rule.scope == "each light" and not scene.lamps) or (rule.scope == "each print" and scene.print is None)
 
 
 def _findings(rule: ReadyRule, graph: Graph, failing: Mask) -> Iterator[Finding]:
@@ -140,6 +148,8 @@ def shown(ready: Ready, number: float, scene: Scene) -> str:
         return "unknown" if np.isnan(number) else ready.words[int(number)]
     if ready.unit is NAME_UNIT and ready.reading is not None:
         return "nobody" if np.isnan(number) else scene.names[ready.reading.of][int(number)]
+    if ready.unit is CLOCK and np.isfinite(number) and scene.zone is not None:
+        return clocks.wall_clock(number, scene.zone)
     return in_words(number, ready.unit)
 
 
@@ -170,13 +180,13 @@ def _spans(graph: Graph, minutes: Mask) -> Iterator[tuple[str, str]]:
 
 
 def place_of(rule: ReadyRule, scene: Scene, index: tuple[tuple[str, int], ...]) -> Place:
-    """Where in the plan to look: the person's or the light's line, else the line of the first thing to turn, else the setup's."""
+    """Where in the plan to look: the line of the person, the light or the print, else of the first thing to turn, else the setup's."""
     where: Place | None = None
-    for axis, place in index[:1]:
-        if axis == "person":
-            where = scene.sitters[place].posed.where
-        elif axis == "light":
-            where = scene.lamps[place].placement.where
+    if index:
+        axis, place = index[0]
+        where = scene.sitters[place].posed.where if axis == "person" else scene.lamps[place].placement.where
+    elif rule.scope == "each print" and scene.setup.print is not None:
+        where = scene.setup.print.place
     if where is None:
         values = (getattr(scene.setup, str(word).replace("-", "_"), None) for word in rule.rule.remedy)
         found = next((value for value in values if value is not None and not isinstance(value, tuple)), None)

@@ -12,22 +12,32 @@ from shootlint.language.values import Name
 from shootlint.rulebook.compiling import Compiler, Ready
 from shootlint.rulebook.expression import Named
 
-_HOLE = re.compile(r"\{([^{}]*)\}")
+_HOLE = re.compile(r"\{([^{}]*)\}|[{}]")
+_EVERYWHERE = ("plan", "setup", "print")
 NAMES = {
-    "plan": ("plan", "setup", "print"),
-    "setup": ("plan", "setup", "print"),
-    "person": ("plan", "setup", "print", "person", "row"),
-    "light": ("plan", "setup", "print", "light"),
-    "pair": ("plan", "setup", "print", "person", "other", "row"),
+    "plan": ("plan",),
+    "each setup": _EVERYWHERE,
+    "each print": _EVERYWHERE,
+    "each minute": _EVERYWHERE,
+    "each person": (*_EVERYWHERE, "person", "row"),
+    "each light": (*_EVERYWHERE, "light"),
+    "each pair of neighbours": (*_EVERYWHERE, "person", "other", "row"),
 }
-"""What a message may name besides readings, by the kind of scope."""
+"""What a message may name besides readings, by what its rule is for."""
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A place for the name of what a finding is about: "person", "setup" and such."""
+
+    name: str
 
 
 @dataclass(frozen=True)
 class Message:
-    """A text in pieces: plain text, a name to fill in, or a reading to fill in."""
+    """A text in pieces: plain text, names to fill in and readings to fill in."""
 
-    pieces: tuple[str | tuple[str, None] | Ready, ...]
+    pieces: tuple[str | Hole | Ready, ...]
 
     @property
     def readings(self) -> list[Ready]:
@@ -40,25 +50,28 @@ class Message:
             if isinstance(piece, Ready):
                 parts.append(values[piece.text])
             else:
-                parts.append(piece if isinstance(piece, str) else names[piece[0]])
+                parts.append(names[piece.name] if isinstance(piece, Hole) else piece)
         return "".join(parts)
 
 
 def compile_message(text: Name, compiler: Compiler, names: tuple[str, ...]) -> Message:
     """A message's pieces; raises Mismatch at the hole that names nothing."""
-    pieces: list[str | tuple[str, None] | Ready] = []
+    assert text.place is not None
+    pieces: list[str | Hole | Ready] = []
     at = 0
-    for match in _HOLE.finditer(text):
+    # The same holes as they are written, where quotation marks and backslashes take two characters each.
+    for match, written in zip(_HOLE.finditer(text), _HOLE.finditer(text.place.text), strict=True):
         pieces.append(text[at : match.start()])
         at = match.end()
+        place = compiler.source.place(text.place.start + written.start(), text.place.start + written.end())
+        if match.group(1) is None:
+            raise Mismatch(place, f"this {match.group(0)} stands alone; a reading or a name stands in braces, such as {{setup}}")
         word = match.group(1).strip()
         if word in names:
-            pieces.append((word, None))
+            pieces.append(Hole(word))
             continue
-        assert text.place is not None
-        # One further for the opening quotation mark; escaped quotation marks before the hole are two characters each.
-        start = text.place.start + 1 + match.start() + text[: match.start()].count('"')
-        place = compiler.source.place(start, start + len(match.group(0)))
+        if any(word in each for each in NAMES.values()):
+            raise Mismatch(place, f"a rule for {compiler.scope_in_words} names no {word}")
         if word not in compiler.sets and word not in compiler.readings:
             known = [*names, *compiler.sets, *compiler.readings]
             raise Mismatch(place, f"{{{word}}} is neither a reading nor a name here{did_you_mean(word, known)}")

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
-from shootlint.language.complaint import did_you_mean
+from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.entry import Entry, part, setting
 from shootlint.language.model import kinds as k
 from shootlint.language.reading import Vocabulary
 from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, bounded, number_in
 from shootlint.language.source import Place
 from shootlint.language.tree import Atom, Clause
-from shootlint.language.units import BY_SPELLING, Unit
+from shootlint.language.units import BY_SPELLING, Unit, of_kind
 from shootlint.language.values import Name, Quantity
 from shootlint.rulebook.expression import Formula, Node, Scope, ScopeAtom
 
@@ -46,8 +46,12 @@ class Value(Slot):
 
 def unit_named(text: str, place: Place) -> Unit:
     found = BY_SPELLING.get(text)
-    if found is None or found.kind == "wind force":
+    if found is None:
         raise Mismatch(place, f"{text} is not a unit{did_you_mean(text, BY_SPELLING)}")
+    if found.kind == "wind force":
+        raise Mismatch(
+            place, f"rules take a wind in {listed([unit.name for unit in of_kind('speed')])}, not as a Beaufort number"
+        )
     return found
 
 
@@ -106,7 +110,7 @@ class For(Slot):
     def read(self, cursor: Cursor, unit: str | None) -> Scope:
         atom = cursor.next
         if not isinstance(atom, ScopeAtom):
-            cursor.refuse("what the rule is for, such as each person,")
+            cursor.refuse("what the rule is for, such as each person")
         cursor.take()
         return atom.scope
 
