@@ -80,7 +80,9 @@ class Cursor:
         atoms = self.clauses[self.clause]
         end = self.index + 1
         while end < len(atoms) and (
-            atoms[end].start == atoms[end - 1].end if glued else atoms[end].kind == "WORD" and atoms[end].text not in self.connecting
+            atoms[end].start == atoms[end - 1].end
+            if glued
+            else atoms[end].kind == "WORD" and atoms[end].text not in self.connecting
         ):
             end += 1
         return self.place(atoms[self.index], atoms[end - 1])
@@ -143,7 +145,13 @@ def bounded(value: float, unit: Unit, place: Place) -> float:
     largest = LARGEST[unit.kind]
     if abs(value) > largest:
         most = f"{unit.from_base(largest):.6g}"
-        most = f"f/{most}" if unit.kind == "aperture" else f"force {most}" if unit.kind == "wind force" else f"{most} {unit.name}"
+        most = (
+            f"f/{most}"
+            if unit.kind == "aperture"
+            else f"force {most}"
+            if unit.kind == "wind force"
+            else f"{most} {unit.name}".strip()
+        )
         raise Mismatch(place, f"{place.text} is beyond anything on a shoot; the most is {most}")
     if 0 < abs(value) < SMALLEST:
         raise Mismatch(place, f"{place.text} is smaller than anything on a shoot")

@@ -174,7 +174,9 @@ def _refuse_what_is_no_kit(kit: Document) -> None:
     for line in kit.tree.lines:
         if line.head.kind == "WORD" and line.head.text in of and of[line.head.text].name not in (*HEADINGS, *KIT_FIELDS):
             place = kit.source.place(line.head.start, line.head.end)
-            kit.complaints.add(place, f"{line.head.text} does not belong in a kit; a kit has the lines {listed(KIT_FIELDS, 'and')}")
+            kit.complaints.add(
+                place, f"{line.head.text} does not belong in a kit; a kit has the lines {listed(KIT_FIELDS, 'and')}"
+            )
 
 
 def _resolved(plan: Plan, document: Document) -> Plan:
@@ -255,7 +257,9 @@ def _declare(known: dict[str, Name], mention: Mention, complaints: Complaints) -
     kind = mention.slot.declares
     if kind.startswith("placed "):
         verb = "stands" if kind == "placed person" else "is placed"
-        complaints.add(name.place, f'"{name}" {verb} twice in this setup; the first is in line {first.place.line if first.place else "?"}')
+        complaints.add(
+            name.place, f'"{name}" {verb} twice in this setup; the first is in line {first.place.line if first.place else "?"}'
+        )
     else:
         complaints.add(name.place, f'{kind} "{name}" is declared twice; the first is {_where(first.place, name.place)}')
 

@@ -1,7 +1,7 @@
 """Writes `tables.py`: the parsers' tables as plain Python, so that no start of the program works them out again.
 
-    python -m shootlint.language.prepare_tables           writes it
-    python -m shootlint.language.prepare_tables --verify  exits with 1 when it is out of date
+python -m shootlint.language.prepare_tables           writes it
+python -m shootlint.language.prepare_tables --verify  exits with 1 when it is out of date
 """
 
 from __future__ import annotations
@@ -45,7 +45,8 @@ def in_order(table: dict[str, Any]) -> dict[str, Any]:
     return {
         "tokens": {new: names[old] for old, new in tokens.items()},
         "states": {
-            states[old]: {tokens[each]: step(*table["states"][old][each]) for each in order if each in table["states"][old]} for old in states
+            states[old]: {tokens[each]: step(*table["states"][old][each]) for each in order if each in table["states"][old]}
+            for old in states
         },
         "start_states": {name: states[old] for name, old in table["start_states"].items()},
         "end_states": {name: states[old] for name, old in table["end_states"].items()},
@@ -83,7 +84,9 @@ def main() -> int:
     text = tables_text()
     if "--verify" in sys.argv[1:]:
         current = path.exists() and path.read_text("utf-8") == text
-        print("tables.py is up to date" if current else "tables.py is out of date: run python -m shootlint.language.prepare_tables")
+        print(
+            "tables.py is up to date" if current else "tables.py is out of date: run python -m shootlint.language.prepare_tables"
+        )
         return 0 if current else 1
     path.write_text(text, "utf-8")
     return 0

@@ -102,7 +102,9 @@ class Reader:
                 said.unclear |= line.head.kind == "DAMAGED"
                 self.leave_unread(line)
             elif declared is not None and declared.name in said.seen and not declared.repeated:
-                self.complaints.add(self.place(line), f"{line.head.text} is said twice; the first is in line {said.seen[declared.name].line}")
+                self.complaints.add(
+                    self.place(line), f"{line.head.text} is said twice; the first is in line {said.seen[declared.name].line}"
+                )
                 self.leave_unread(line)
                 meant = None
             value = self.value_of(meant, line) if meant is not None else None
@@ -139,7 +141,9 @@ class Reader:
             return
         if damage is not None and self.source.text[damage : damage + 1] == '"':
             # What opens a text that is never closed was meant to close one that was never opened.
-            self.complaints[:] = [each for each in self.complaints if each.place.source is not self.source or each.place.start != damage]
+            self.complaints[:] = [
+                each for each in self.complaints if each.place.source is not self.source or each.place.start != damage
+            ]
         self.complaints.add(mismatch.place, mismatch.message)
 
     def leave_unread(self, line: Line, known: Collection[Place | None] = ()) -> None:
@@ -216,7 +220,9 @@ class Reader:
         value = self.phrase(declared, cursor, line.head.text)
         self.finished(cursor)
         if cursor.next_clause():
-            raise Mismatch(cursor.here(), f"nothing more belongs on this line after {cursor.source.text[line.start : cursor.reached]}")
+            raise Mismatch(
+                cursor.here(), f"nothing more belongs on this line after {cursor.source.text[line.start : cursor.reached]}"
+            )
         return value
 
     def phrase(self, declared: Declared, cursor: Cursor, head: str | None = None) -> Any:
@@ -259,7 +265,11 @@ class Reader:
         if values is None and isinstance(first, Quoted) and len(self.mentions) == before:
             self.unnamed.add(first.declares)
         said = self.settings(entry, line.block.lines) if line.block is not None and takes_block else Said()
-        missing = [each for each in of.settings.values() if each.required and each.name not in said.seen and each.name not in said.guessed]
+        missing = [
+            each
+            for each in of.settings.values()
+            if each.required and each.name not in said.seen and each.name not in said.guessed
+        ]
         if missing and not said.unclear:
             called = f' "{values["name"]}"' if values is not None and "name" in values else ""
             lines = "a line such as" if len(missing) == 1 else "lines such as"
@@ -293,7 +303,11 @@ class Reader:
         return values | {name: tuple(each) for name, each in repeated.items()}
 
     def lacks(self, declared: Declared) -> str:
-        what = f"`{declared.head}` is missing in this line" if declared.head else f"this line lacks its {declared.name.replace('_', ' ')}"
+        what = (
+            f"`{declared.head}` is missing in this line"
+            if declared.head
+            else f"this line lacks its {declared.name.replace('_', ' ')}"
+        )
         return f"{what}; add `{', ' if declared.clause else ''}{declared.example()}`"
 
     def part_of(self, of: Shape, open_: list[Declared], cursor: Cursor, first: bool) -> Declared:
@@ -347,7 +361,12 @@ class Reader:
         except ValidationError as error:
             for each in error.errors(include_url=False):
                 value = values.get(str(each["loc"][0])) if each["loc"] else None
-                places = (each.get("ctx", {}).get("place"), getattr(each["input"], "place", None), getattr(value, "place", None), place)
+                places = (
+                    each.get("ctx", {}).get("place"),
+                    getattr(each["input"], "place", None),
+                    getattr(value, "place", None),
+                    place,
+                )
                 self.complaints.add(next(each for each in places if isinstance(each, Place)), each["msg"])
             return None
 

@@ -72,7 +72,12 @@ class _Opened:
 
 class Recovery:
     def __init__(
-        self, parser: lark.Lark, outermost: Collection[str], opening: Collection[str] | None, source: Source, complaints: Complaints
+        self,
+        parser: lark.Lark,
+        outermost: Collection[str],
+        opening: Collection[str] | None,
+        source: Source,
+        complaints: Complaints,
     ) -> None:
         self.source = source
         self.text = source.text
@@ -207,14 +212,21 @@ class Recovery:
             self.again = token
             return separator
         self.mend_line(at)
-        self.again = token if token.type in _ENDS_OF_A_LINE else next((each for each in tokens if each.type in _ENDS_OF_A_LINE), None)
+        self.again = (
+            token if token.type in _ENDS_OF_A_LINE else next((each for each in tokens if each.type in _ENDS_OF_A_LINE), None)
+        )
         return token if token.type not in _ENDS_OF_A_LINE else previous
 
     def close_forgotten_blocks(self, token: lark.Token) -> None:
         """Closes blocks that a line cannot stand in: one that is indented no more than the block's own first line, or
         that begins with a word that stands outside every block only."""
         at = token.start_pos or 0
-        if self.missing <= 0 or not self.open or token.type in ("_SEPARATOR", "DAMAGE") or self.text[:at].rstrip(" \t")[-1:] not in ("", "\n"):
+        if (
+            self.missing <= 0
+            or not self.open
+            or token.type in ("_SEPARATOR", "DAMAGE")
+            or self.text[:at].rstrip(" \t")[-1:] not in ("", "\n")
+        ):
             return
         indent = self.indent_of(token)
         while self.missing > 0 and self.open:
@@ -270,7 +282,9 @@ class Recovery:
         elif token.type in _ENDS_OF_A_LINE and previous is not None and previous.type == "_COMMA":
             self.complain_at(previous, "something belongs after this comma")
         elif token.type in _ENDS_OF_A_LINE:
-            self.complain_at(previous or token, f"the line breaks off after {previous}" if previous is not None else "the line breaks off here")
+            self.complain_at(
+                previous or token, f"the line breaks off after {previous}" if previous is not None else "the line breaks off here"
+            )
         elif previous is not None and previous.type == "CLOSE":
             self.complain_at(token, "a new line begins after a }")
         else:
@@ -297,7 +311,9 @@ class Recovery:
     def expected(self) -> str:
         """What could have stood there instead, in words."""
         kinds = [kind for kind in self.state.parse_conf.states[self.state.position] if kind.isupper() and self.accepts(kind)]
-        words = sorted({_IN_WORDS.get(kind) or f"`{self.parser.get_terminal(kind).pattern.value}`" for kind in kinds if kind != "$END"})
+        words = sorted(
+            {_IN_WORDS.get(kind) or f"`{self.parser.get_terminal(kind).pattern.value}`" for kind in kinds if kind != "$END"}
+        )
         return f"; expected {listed(words)}" if words and len(words) <= 8 else ""
 
 

@@ -94,7 +94,7 @@ def shutter_longest(scene: Scene) -> float | None:
 
 
 @reading("s", "minute", formula="the time set, or the marked third of a stop nearest to what the ambient light asks for, within its limits",
-         source="ISO 516 marks; exact thirds of a stop")  # fmt: skip
+         source="ISO 516 marks; exact thirds of a stop", enough="shutter-set")  # fmt: skip
 def shutter(
     aperture: Array,
     iso: Array,

@@ -58,6 +58,12 @@ class Reading:
     """For a reading that is one of a few words: which, by number."""
     of: str = ""
     """For a reading that is a name: whose, "person" or "light"."""
+    enough: str = ""
+    """An input that is enough by itself: where it is known the others are not asked for and come as None."""
+
+
+class Missing(str):
+    """What a given reading answers when something else is lacking than what it usually asks for."""
 
 
 class Register(dict[str, Reading]):
@@ -89,11 +95,12 @@ def reading(
     uncertainty: str = "",
     of: str = "",
     name: str | None = None,
+    enough: str = "",
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Declares a reading worked out from others."""
 
     def declare(function: Callable[..., Any]) -> Callable[..., Any]:
-        REGISTER.add(_reading(function, unit, axes, formula, source, holds_for, uncertainty, False, "", (), of, name))
+        REGISTER.add(_reading(function, unit, axes, formula, source, holds_for, uncertainty, False, "", (), of, name, enough))
         return function
 
     return declare
@@ -112,6 +119,7 @@ def _reading(
     words: tuple[str, ...] = (),
     of: str = "",
     name: str | None = None,
+    enough: str = "",
 ) -> Reading:
     unknown = set(axes) - INDEX.keys()
     if unknown:
@@ -133,6 +141,7 @@ def _reading(
         asks,
         words,
         of,
+        enough,
     )
 
 

@@ -7,10 +7,10 @@ import numpy as np
 from shootlint.physics import body, daylight, exposure, eyes, motion
 from shootlint.physics import flash as flash_physics
 from shootlint.physics.shutter import captured_flash_stops
-from shootlint.readings.axes import Array, along, least, mean, most
-from shootlint.readings.catalogue import given, reading
+from shootlint.readings.axes import Array, least, mean, most
+from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.daylight import SKY, USUAL_REFLECTANCE
-from shootlint.readings.lights import together
+from shootlint.readings.lights import chosen_lamps, each_lamp, together
 from shootlint.readings.scene import Scene
 
 ADDED = "light adds, stops do not"
@@ -27,17 +27,15 @@ def face_exposure(ambient_over_setting: Array, front_over_setting: Array | None 
 
 
 @given("yes", "light", asks="a light placed as key or fill")
-def is_front(scene: Scene) -> Array | None:
+def is_front(scene: Scene) -> Array | Missing | None:
     """Whether a light is there for the faces: a key or a fill."""
-    fronts = [lamp.placement.role in ("key", "fill") for lamp in scene.lamps]
-    return along("light", fronts) if any(fronts) else None
+    return chosen_lamps(scene, "key", "fill")
 
 
 @given("yes", "light", asks="a light placed as fill")
-def is_fill(scene: Scene) -> Array | None:
+def is_fill(scene: Scene) -> Array | Missing | None:
     """Whether a light is a fill."""
-    fills = [lamp.placement.role == "fill" for lamp in scene.lamps]
-    return along("light", fills) if any(fills) else None
+    return chosen_lamps(scene, "fill")
 
 
 @reading("stops", "person", formula="the flashes of key and fill added as light", source=ADDED)
@@ -135,11 +133,9 @@ def hand_shake(shutter: Array, focal_length: Array, magnification: Array, enlarg
 
 
 @given("s", "light", asks="light duration")
-def flash_duration(scene: Scene) -> Array | None:
+def flash_duration(scene: Scene) -> Array | Missing:
     """How long a light shines at full power, above a tenth of its peak (t0.1)."""
-    if not scene.lamps:
-        return None
-    return along("light", [lamp.light.duration.value if lamp.light.duration is not None else np.nan for lamp in scene.lamps])
+    return each_lamp(scene, lambda lamp: lamp.light.duration.value if lamp.light.duration is not None else np.nan)
 
 
 @reading("stops", "light", formula="-log2(1 - 10^(-t / t0.1)) at the shortest exposure", source="exponential tail; ISO 2827:1988 for t0.1",

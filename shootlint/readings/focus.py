@@ -33,7 +33,7 @@ def focused_on(scene: Scene) -> Array | None:
 
 
 @reading("m", formula="the distance set; else 2 near far / (near + far) of those whom the focus is on",
-         source="harmonic mean: Conrad, Depth of Field in Depth (2006)")  # fmt: skip
+         source="harmonic mean: Conrad, Depth of Field in Depth (2006)", enough="focus-set")  # fmt: skip
 def focus_distance(focus_set: Array | None = None, focused_on: Array | None = None, distance: Array | None = None) -> Array:
     """Distance from the lens to the plane of focus, along the camera's axis. Closest focus and focus breathing are left out."""
     if focus_set is not None or focused_on is None or distance is None:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from shootlint.readings.axes import INDEX, RANK, UNKNOWN, Array, single
-from shootlint.readings.catalogue import Reading, catalogue
+from shootlint.readings.catalogue import Missing, Reading, catalogue
 from shootlint.readings.scene import Scene
 
 
@@ -46,6 +46,9 @@ class Graph:
     def _work_out(self, reading: Reading) -> Value:
         if reading.given:
             return self._look_up(reading)
+        if reading.enough and not self[reading.enough].needs:
+            alone = [self[name].array if name == reading.enough else None for name, _ in reading.needs]
+            return Value(reading.function(*alone))
         arguments: list[Array | None] = []
         needs: frozenset[str] = frozenset()
         unknown = False
@@ -66,8 +69,8 @@ class Graph:
 
     def _look_up(self, reading: Reading) -> Value:
         found = reading.function(self.scene)
-        if found is None:
-            return Value(UNKNOWN, frozenset({reading.asks}))
+        if found is None or isinstance(found, Missing):
+            return Value(UNKNOWN, frozenset({str(found or reading.asks)}))
         array = found if isinstance(found, np.ndarray) and found.ndim == RANK else single(found)
         return Value(array, frozenset({reading.asks}) if np.isnan(array).any() else frozenset())
 

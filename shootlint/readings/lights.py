@@ -9,86 +9,96 @@ import numpy as np
 from shootlint.language.model.setup import ROLES
 from shootlint.physics import colour, exposure, flash
 from shootlint.readings.axes import INDEX, Array, along, least, mean
-from shootlint.readings.catalogue import given, reading
+from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.scene import Lamp, Scene
 
 NUMBERS = "ISO 1230:1992; inverse square with the on-axis correction for a source with size (Lambertian, uniform)"
 
 
 @given("1", "light", asks="a light placed in the setup", words=ROLES)
-def role(scene: Scene) -> Array | None:
+def role(scene: Scene) -> Array | Missing:
     """What a light is for."""
     return each_lamp(scene, lambda lamp: ROLES.index(lamp.placement.role))
 
 
 @given("deg", "light", asks="a light placed in the setup")
-def light_angle(scene: Scene) -> Array | None:
+def light_angle(scene: Scene) -> Array | Missing:
     """Where a light stands as seen from the group: 0 beside the camera, 180 behind the group, right positive."""
     return each_lamp(scene, lambda lamp: lamp.placement.angle.angle)
 
 
 @given("m", "light", asks="a light placed in the setup")
-def light_distance(scene: Scene) -> Array | None:
+def light_distance(scene: Scene) -> Array | Missing:
     """How far a light stands from the middle of the front row, along the ground."""
     return each_lamp(scene, lambda lamp: lamp.placement.distance.value)
 
 
 @given("m", "light", asks="a light placed in the setup")
-def light_height(scene: Scene) -> Array | None:
+def light_height(scene: Scene) -> Array | Missing:
     """Height of the middle of a light's modifier above the ground."""
     return each_lamp(scene, lambda lamp: lamp.placement.height.value)
 
 
 @given("1", "light", asks="a light placed in the setup")
-def power(scene: Scene) -> Array | None:
+def power(scene: Scene) -> Array | Missing:
     """What a light is set to, as a share of its full output."""
     return each_lamp(scene, lambda lamp: lamp.placement.power.value)
 
 
 @given("1", "light", asks="a light placed in the setup")
-def least_power(scene: Scene) -> Array | None:
+def least_power(scene: Scene) -> Array | Missing:
     """The least that a light can be set to."""
     return each_lamp(scene, lambda lamp: lamp.light.least_power.value)
 
 
 @given("stops", "light", asks="a light placed in the setup")
-def gel_loss(scene: Scene) -> Array | None:
+def gel_loss(scene: Scene) -> Array | Missing:
     """What the gels take from a light."""
     return each_lamp(scene, lambda lamp: sum(gel.loses.value for gel in lamp.gels))
 
 
 @given("mired", "light", asks="a light placed in the setup")
-def gel_shift(scene: Scene) -> Array | None:
+def gel_shift(scene: Scene) -> Array | Missing:
     """How far the gels move a light's colour; positive is warmer."""
     return each_lamp(scene, lambda lamp: sum(gel.shift.value for gel in lamp.gels))
 
 
 @given("K", "light", asks="light colour")
-def light_colour_bare(scene: Scene) -> Array | None:
+def light_colour_bare(scene: Scene) -> Array | Missing:
     """A light's colour without gels."""
     return each_lamp(scene, lambda lamp: lamp.light.colour.value if lamp.light.colour is not None else np.nan)
 
 
 @given("m", "light", asks="light modifier")
-def modifier_width(scene: Scene) -> Array | None:
+def modifier_width(scene: Scene) -> Array | Missing:
     """Width of a light's modifier, or its diameter; 0 for a bare tube."""
     return each_lamp(scene, lambda lamp: _side(lamp, 0))
 
 
 @given("m", "light", asks="light modifier")
-def modifier_height(scene: Scene) -> Array | None:
+def modifier_height(scene: Scene) -> Array | Missing:
     """Height of a light's modifier, or its diameter; 0 for a bare tube."""
     return each_lamp(scene, lambda lamp: _side(lamp, 1))
 
 
 @given("yes", "light", asks="light modifier")
-def modifier_round(scene: Scene) -> Array | None:
+def modifier_round(scene: Scene) -> Array | Missing:
     """Whether a light's modifier is round."""
     return each_lamp(scene, lambda lamp: float(_is_round(lamp)))
 
 
-def each_lamp(scene: Scene, number: Callable[[Lamp], float]) -> Array | None:
-    return along("light", [number(lamp) for lamp in scene.lamps]) if scene.lamps else None
+NO_LIGHT = Missing("a light placed in the setup")
+
+
+def each_lamp(scene: Scene, number: Callable[[Lamp], float]) -> Array | Missing:
+    """A number of each light along their axis. Without lights nothing else is lacking than a light."""
+    return along("light", [number(lamp) for lamp in scene.lamps]) if scene.lamps else NO_LIGHT
+
+
+def chosen_lamps(scene: Scene, *roles: str) -> Array | Missing | None:
+    """Which lights have one of these roles; None where no light has."""
+    chosen = [lamp.placement.role in roles for lamp in scene.lamps]
+    return along("light", chosen) if any(chosen) else None if chosen else NO_LIGHT
 
 
 def _is_round(lamp: Lamp) -> bool:
@@ -111,7 +121,7 @@ def area_factor_at(width: Array, height: Array, is_round: Array, distance: Array
 
 
 @given("m", "light", asks="light metered or guide")
-def guide_number(scene: Scene) -> Array | None:
+def guide_number(scene: Scene) -> Array | Missing:
     """Guide number of a light at full power and ISO 100, far away; worked back from a meter reading where one is told."""
     return each_lamp(scene, _guide_number)
 
@@ -127,7 +137,7 @@ def _guide_number(lamp: Lamp) -> float:
 
 
 @given("stops", "light", asks="light high-speed-sync")
-def high_speed_sync_loss_told(scene: Scene) -> Array | None:
+def high_speed_sync_loss_told(scene: Scene) -> Array | Missing:
     """What high-speed sync costs a light at the sync speed; unknown to a light that cannot do it."""
     return each_lamp(
         scene, lambda lamp: lamp.light.high_speed_sync.loses.value if lamp.light.high_speed_sync is not None else np.nan
@@ -135,7 +145,7 @@ def high_speed_sync_loss_told(scene: Scene) -> Array | None:
 
 
 @given("yes", "light", asks="a light placed in the setup")
-def high_speed_sync(scene: Scene) -> Array | None:
+def high_speed_sync(scene: Scene) -> Array | Missing:
     """Whether a light may fire above the sync speed."""
     return each_lamp(scene, lambda lamp: float(lamp.light.high_speed_sync is not None))
 
@@ -239,10 +249,9 @@ def reach(flash_at_full: Array) -> Array:
 
 
 @given("yes", "light", asks="a light placed as key")
-def is_key(scene: Scene) -> Array | None:
+def is_key(scene: Scene) -> Array | Missing | None:
     """Whether a light is a key light."""
-    keys = [lamp.placement.role == "key" for lamp in scene.lamps]
-    return along("light", keys) if any(keys) else None
+    return chosen_lamps(scene, "key")
 
 
 def together(flash: Array, chosen: Array) -> Array:
@@ -322,7 +331,7 @@ def key_level(key_over_setting: Array) -> Array:
 
 
 @given("1", "light", asks="a light placed in the setup")
-def most_power(scene: Scene) -> Array | None:
+def most_power(scene: Scene) -> Array | Missing:
     """The most that a light can be set to."""
     return each_lamp(scene, lambda lamp: lamp.light.most_power.value)
 
@@ -349,3 +358,9 @@ def lights_in_kit(scene: Scene) -> float:
 def gels_in_kit(scene: Scene) -> float:
     """How many gels the plan's kits hold."""
     return float(len(scene.plan.gel))
+
+
+@reading("stops", formula="the keys' flashes at full power added as light, mean over people", source=NUMBERS)
+def key_reach(flash_at_full: Array, is_key: Array) -> Array:
+    """How far over the camera's setting all key lights together would lie on the group at full power."""
+    return mean(together(flash_at_full, is_key), "person")

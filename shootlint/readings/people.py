@@ -88,19 +88,19 @@ def sideways(scene: Scene) -> Array:
     return along("person", places)
 
 
-@reading("cm", "person", formula="support + a share of stature by pose and age", source=BODY, uncertainty=SPREAD)
+@reading("m", "person", formula="support + a share of stature by pose and age", source=BODY, uncertainty=SPREAD)
 def crown_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
     """Height of the top of the head above the ground."""
     return body.crown_height(pose, stature, support_height, age)
 
 
-@reading("cm", "person", formula="crown height - a share of the head by age", source=BODY, uncertainty=SPREAD)
+@reading("m", "person", formula="crown height - a share of the head by age", source=BODY, uncertainty=SPREAD)
 def eye_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
     """Height of the eyes above the ground."""
     return body.eye_height(pose, stature, support_height, age)
 
 
-@reading("cm", "person", formula="crown height - head height", source=BODY, uncertainty=SPREAD)
+@reading("m", "person", formula="crown height - head height", source=BODY, uncertainty=SPREAD)
 def chin_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
     """Height of the chin above the ground."""
     return body.chin_height(pose, stature, support_height, age)
@@ -118,7 +118,7 @@ def head_breadth(stature: Array, age: Array) -> Array:
     return body.head_breadth(stature, age)
 
 
-@reading("cm", "person", formula="crown height - a share of stature by age", source=BODY, uncertainty=SPREAD)
+@reading("m", "person", formula="crown height - a share of stature by age", source=BODY, uncertainty=SPREAD)
 def shoulder_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
     """Height of the top of the shoulders above the ground."""
     return body.shoulder_height(pose, stature, support_height, age)

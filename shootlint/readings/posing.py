@@ -16,10 +16,13 @@ LEVEL_STEP = 0.02
 @reading("yes", "person", "other", formula="next to each other in one row, from left to right", source="definition")
 def neighbours(row_number: Array, sideways: Array) -> Array:
     """Whether the other person is the next one to the right in the same row."""
-    other_row, other_side = turned(row_number, "person", "other"), turned(sideways, "person", "other")
-    beside = (row_number == other_row) & (other_side > sideways)
-    nearest = least(np.where(beside, other_side, np.inf), "other")
-    return truth(beside & (other_side == nearest))
+    # By rank, so that two people in one spot still come one after the other.
+    axis = INDEX["person"]
+    rank = np.argsort(np.argsort(sideways, axis=axis, kind="stable"), axis=axis).astype(np.float64)
+    other_row, other_rank = turned(row_number, "person", "other"), turned(rank, "person", "other")
+    beside = (row_number == other_row) & (other_rank > rank)
+    nearest = least(np.where(beside, other_rank, np.inf), "other")
+    return truth(beside & (other_rank == nearest))
 
 
 @reading("yes", "person", "other", formula="the other's row is the next one nearer to the camera", source="definition")
@@ -181,10 +184,10 @@ def tallest(crown_height: Array) -> Array:
     "%", formula="distance of the highest head from the middle of the heads / half the width of the heads", source="definition"
 )
 def tallest_off_middle(crown_height: Array, head_x: Array) -> Array:
-    """How far from the middle of the group the highest head is: 0 in the middle, 100 % at an end; unknown for one person."""
+    """How far from the middle of the group the highest head is: 0 in the middle, 100 % at an end."""
     left, right = least(head_x, "person"), most(head_x, "person")
     highest = np.take_along_axis(np.broadcast_to(head_x, np.broadcast_shapes(head_x.shape, crown_height.shape)),
                                  np.argmax(np.broadcast_to(crown_height, np.broadcast_shapes(head_x.shape, crown_height.shape)), axis=INDEX["person"], keepdims=True), axis=INDEX["person"])  # fmt: skip
     half = (right - left) / 2
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(half > 0, np.abs(highest - (left + right) / 2) / half, np.nan)
+    # One person, or people in one line to the lens, have no end to be near to.
+    return np.abs(highest - (left + right) / 2) / np.where(half > 0, half, 1.0)

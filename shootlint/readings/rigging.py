@@ -8,7 +8,7 @@ from shootlint.language.model.kit import MODIFIERS
 from shootlint.language.values import Quantity
 from shootlint.physics import wind
 from shootlint.readings.axes import Array, least
-from shootlint.readings.catalogue import given, reading
+from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.lights import each_lamp
 from shootlint.readings.scene import Lamp, Scene
 
@@ -27,31 +27,31 @@ DRAG = dict(
 
 
 @given("kg", "light", asks="placement stand")
-def stand_mass(scene: Scene) -> Array | None:
+def stand_mass(scene: Scene) -> Array | Missing:
     """Mass of the stand alone."""
     return each_lamp(scene, lambda lamp: lamp.stand.mass.value if lamp.stand is not None else np.nan)
 
 
 @given("m", "light", asks="placement stand")
-def stand_spread(scene: Scene) -> Array | None:
+def stand_spread(scene: Scene) -> Array | Missing:
     """Diameter of the circle on which the stand's feet stand."""
     return each_lamp(scene, lambda lamp: lamp.stand.spread.value if lamp.stand is not None else np.nan)
 
 
 @given("kg", "light", asks="light mass")
-def light_mass(scene: Scene) -> Array | None:
+def light_mass(scene: Scene) -> Array | Missing:
     """Mass of a light with its modifier, as it sits on the stand."""
     return each_lamp(scene, lambda lamp: lamp.light.mass.value if lamp.light.mass is not None else np.nan)
 
 
 @given("kg", "light", asks="a light placed in the setup")
-def bag(scene: Scene) -> Array | None:
+def bag(scene: Scene) -> Array | Missing:
     """Ballast that the stand carries."""
     return each_lamp(scene, lambda lamp: lamp.placement.bag.value if lamp.placement.bag is not None else 0.0)
 
 
 @given("1", "light", asks="light modifier")
-def drag(scene: Scene) -> Array | None:
+def drag(scene: Scene) -> Array | Missing:
     """Drag coefficient of a light's modifier."""
     return each_lamp(
         scene, lambda lamp: wind.DRAG_COEFFICIENTS[DRAG[lamp.light.modifier.kind]] if lamp.light.modifier is not None else np.nan
@@ -59,7 +59,7 @@ def drag(scene: Scene) -> Array | None:
 
 
 @given("1", "light", asks="light modifier")
-def wind_area(scene: Scene) -> Array | None:
+def wind_area(scene: Scene) -> Array | Missing:
     """Area in square metres that a light's modifier holds into the wind."""
     return each_lamp(scene, _area)
 
@@ -193,7 +193,7 @@ def lights_used(scene: Scene) -> float:
 
 
 @given("kg", "light", asks="stand carries")
-def stand_carries(scene: Scene) -> Array | None:
+def stand_carries(scene: Scene) -> Array | Missing:
     """The load that the stand's maker allows."""
     return each_lamp(
         scene, lambda lamp: lamp.stand.carries.value if lamp.stand is not None and lamp.stand.carries is not None else np.nan
@@ -201,7 +201,7 @@ def stand_carries(scene: Scene) -> Array | None:
 
 
 @given("m", "light", asks="stand highest")
-def stand_highest(scene: Scene) -> Array | None:
+def stand_highest(scene: Scene) -> Array | Missing:
     """How high the stand goes."""
     return each_lamp(
         scene, lambda lamp: lamp.stand.highest.value if lamp.stand is not None and lamp.stand.highest is not None else np.nan

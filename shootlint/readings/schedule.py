@@ -6,7 +6,7 @@ import numpy as np
 
 from shootlint.physics import flash
 from shootlint.readings.axes import Array, most, single
-from shootlint.readings.catalogue import given, reading
+from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.lights import each_lamp
 from shootlint.readings.scene import Lamp, Scene, scenes
 from shootlint.readings.time import ASKS_TIME
@@ -43,7 +43,7 @@ def frames(scene: Scene) -> float | None:
 
 
 @given("s", "light", asks="light recycle")
-def recycle_at_full(scene: Scene) -> Array | None:
+def recycle_at_full(scene: Scene) -> Array | Missing:
     """How long a light takes to be ready again after a full flash."""
     return each_lamp(scene, lambda lamp: lamp.light.recycle.value if lamp.light.recycle is not None else np.nan)
 
@@ -67,13 +67,13 @@ def frames_take(frames: Array, recycle: Array | None = None) -> Array:
 
 
 @given("1", "light", asks="light flashes")
-def flashes(scene: Scene) -> Array | None:
+def flashes(scene: Scene) -> Array | Missing:
     """How many full flashes one battery gives."""
     return each_lamp(scene, lambda lamp: float(lamp.light.flashes) if lamp.light.flashes is not None else np.nan)
 
 
 @given("1", "light", asks="setup frames")
-def full_flashes_planned(scene: Scene) -> Array | None:
+def full_flashes_planned(scene: Scene) -> Array | Missing:
     """How many full flashes a light gives in all setups of the plan, at the powers that are set."""
     return each_lamp(scene, lambda lamp: _full_flashes(scene, lamp))
 

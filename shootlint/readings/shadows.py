@@ -7,9 +7,10 @@ import numpy as np
 from shootlint.physics import flash, shadow, sun
 from shootlint.physics.optics import defocus_blur
 from shootlint.readings.axes import INDEX, Array, along, least, most, turned
-from shootlint.readings.catalogue import given, reading
+from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.focus import THIN_LENS
 from shootlint.readings.framing import PERSPECTIVE
+from shootlint.readings.lights import NO_LIGHT
 from shootlint.readings.scene import Scene
 
 GLASSES_TILT = -8.0
@@ -220,11 +221,11 @@ def lens_from_aim(
 
 
 @given("1", "light", asks="a light placed in the setup")
-def aimed_at(scene: Scene) -> Array | None:
+def aimed_at(scene: Scene) -> Array | Missing:
     """Which person a light aims at, by place; unknown to one that aims at the middle of the heads."""
     names = [sitter.name for sitter in scene.sitters]
     places = [float(names.index(lamp.placement.aim)) if lamp.placement.aim is not None else -1.0 for lamp in scene.lamps]
-    return along("light", places) if places else None
+    return along("light", places) if places else NO_LIGHT
 
 
 def _aim(values: Array, aimed_at: Array) -> Array:

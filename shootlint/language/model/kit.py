@@ -41,7 +41,9 @@ class Camera(Entry):
 
 class Lens(Entry):
     name: Annotated[Name, k.new("lens", "Long zoom")] = part("…", "What the lens is called.")
-    focal: k.LengthSpan = setting("focal …", "The focal length, or the shortest and the longest.", unit="mm", example="24 mm to 105 mm")
+    focal: k.LengthSpan = setting(
+        "focal …", "The focal length, or the shortest and the longest.", unit="mm", example="24 mm to 105 mm"
+    )
     aperture: k.ApertureSpan = setting("aperture …", "The widest and the smallest aperture.", example="f/4 to f/22")
     closest: k.Length | None = setting("closest …", "The closest focusing distance, from the sensor.", None, "cm")
 
@@ -72,11 +74,15 @@ class HighSpeedSync(Entry):
 class Light(Entry):
     name: Annotated[Name, k.new("light", "Big box")] = part("…", "What the light is called.")
     energy: k.Energy | None = setting("energy …", "What one full flash takes from the battery's store.", None, "J")
-    metered: Metered | None = setting("metered …", "A flash meter's reading at full power and ISO 100, modifier on, no gel.", None)
+    metered: Metered | None = setting(
+        "metered …", "A flash meter's reading at full power and ISO 100, modifier on, no gel.", None
+    )
     guide: k.Length | None = setting("guide …", "The guide number at full power and ISO 100, as used.", None, "m")
     power: k.LightPowerSpan = setting("power …", "The most and the least that it can be set to.", example="1/1 to 1/256")
     colour: k.ColourTemperature | None = setting("colour …", "Its colour without a gel.", None, "K")
-    duration: k.Time | None = setting("duration …", "How long it shines at full power, above a tenth of its peak (t0.1).", None, "s")
+    duration: k.Time | None = setting(
+        "duration …", "How long it shines at full power, above a tenth of its peak (t0.1).", None, "s"
+    )
     recycle: k.Time | None = setting("recycle …", "How long it takes to be ready again after a full flash.", None, "s")
     flashes: k.PositiveNumber | None = setting("flashes …", "Full flashes in one battery.", None)
     high_speed_sync: HighSpeedSync | None = setting("high-speed-sync", "It may fire above the sync speed.", None)

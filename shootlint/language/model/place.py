@@ -35,8 +35,15 @@ class Hazard(Entry):
 class Site(Entry):
     name: k.Text | None = part("…", "What the place is called.", None)
     position: k.GlobePosition | None = setting("position …", "Where on earth it is, in degrees.", None)
-    zone: k.Text | None = setting("zone …", 'The name of its time zone in the IANA database, such as "Europe/Copenhagen".', None, example='"Europe/Copenhagen"')
-    elevation: k.Offset | None = setting("elevation …", "Its height above the sea. The horizon is taken as level with it.", None, "m")
+    zone: k.Text | None = setting(
+        "zone …",
+        'The name of its time zone in the IANA database, such as "Europe/Copenhagen".',
+        None,
+        example='"Europe/Copenhagen"',
+    )
+    elevation: k.Offset | None = setting(
+        "elevation …", "Its height above the sea. The horizon is taken as level with it.", None, "m"
+    )
     ground: Annotated[Name, k.one_of(*GROUNDS)] | None = setting("ground …", "What the stands and the people stand on.", None)
     background: Background | None = setting("background …", "What lies behind the group.", None)
     shade: tuple[Shade, ...] = setting("shade …", "Something that hides the sun and a part of the sky.", ())
@@ -73,6 +80,10 @@ class People(Entry):
 
 class Print(Entry):
     name: Annotated[Name, k.new("print", "Tower-room piece")] = part("…", "What the print is called.")
-    size: k.LengthSize = setting("size …", "Its size; its long side lies along the frame's long side.", unit="cm", example="60 cm x 90 cm")
-    viewed_from: k.Length | None = setting("viewed from …", "How far away people stand to look at it; its diagonal where it is not said.", None, "m")
+    size: k.LengthSize = setting(
+        "size …", "Its size; its long side lies along the frame's long side.", unit="cm", example="60 cm x 90 cm"
+    )
+    viewed_from: k.Length | None = setting(
+        "viewed from …", "How far away people stand to look at it; its diagonal where it is not said.", None, "m"
+    )
     at_least: k.Resolution | None = setting("at least …", "The fewest pixels per inch that will do.", None)

@@ -26,9 +26,13 @@ class Acceptance(Entry):
 
 
 class Plan(Entry):
-    shootplan: Annotated[Count, k.Whole()] = setting("shootplan …", "The version of the language; 1 is the only one so far.", example="1")
+    shootplan: Annotated[Count, k.Whole()] = setting(
+        "shootplan …", "The version of the language; 1 is the only one so far.", example="1"
+    )
     title: k.Text | None = setting("title …", "What the plan is called.", None)
-    kit: tuple[k.FileName, ...] = setting("kit …", "A file that cameras, lenses, lights, stands, gels and filters are taken from.", ())
+    kit: tuple[k.FileName, ...] = setting(
+        "kit …", "A file that cameras, lenses, lights, stands, gels and filters are taken from.", ()
+    )
     date: k.Calendar | None = setting("date …", "The day of the shoot.", None)
     window: k.ClockTimes | None = setting("window …", "The span of time for setups that name none.", None)
     site: Site | None = setting("site", "Where the shoot is.", None)

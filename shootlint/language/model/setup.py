@@ -22,8 +22,12 @@ class LensChoice(Entry):
 
 class Shutter(Entry):
     time: k.Time | None = part("…", "The exposure time.", None, "s")
-    follows: k.Stops | None = part("follows ambient at …", "Lengthens as the light goes, so that the ambient stays so far from the key.", None)
-    limits: k.TimeRange | None = part(", from …", "The first and the last exposure time that may be set.", None, "s", "1/200 s to 1/60 s")
+    follows: k.Stops | None = part(
+        "follows ambient at …", "Lengthens as the light goes, so that the ambient stays so far from the key.", None
+    )
+    limits: k.TimeRange | None = part(
+        ", from …", "The first and the last exposure time that may be set.", None, "s", "1/200 s to 1/60 s"
+    )
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:
@@ -32,7 +36,10 @@ class Shutter(Entry):
         if self.follows is not None and self.limits is None:
             raise refuse("a shutter that follows the ambient light needs its limits; add `, from 1/200 s to 1/60 s`")
         if self.follows is None and self.limits is not None:
-            raise refuse("a shutter of one time has no limits; delete `from …`, or write `follows ambient at -1.5 stops`", self.limits.place)
+            raise refuse(
+                "a shutter of one time has no limits; delete `from …`, or write `follows ambient at -1.5 stops`",
+                self.limits.place,
+            )
         return self
 
 
@@ -63,14 +70,18 @@ class Focus(Entry):
 class Placement(Entry):
     light: Annotated[Name, k.placed("light", "Big box")] = part("…", "Which light.")
     role: Annotated[Name, k.one_of(*ROLES)] = part("as …", "What it is for.")
-    angle: k.SideAngle = part(", …", "Where it stands as seen from the group: 0 deg beside the camera, 180 deg behind.", unit="deg")
+    angle: k.SideAngle = part(
+        ", …", "Where it stands as seen from the group: 0 deg beside the camera, 180 deg behind.", unit="deg"
+    )
     distance: k.Length = part(", distance …", "How far from the middle of the front row, along the ground.", unit="m")
     height: k.Length = part(", height …", "The middle of the modifier above the ground.", unit="m")
     power: k.LightPower = part(", power …", "What it is set to, of its full output.")
     gel: tuple[Annotated[Name, k.named("gel", "half CTO")], ...] = part(", gel …", "The gel on it.", ())
     stand: Annotated[Name, k.named("stand", "Steel")] | None = part(", stand …", "The stand that carries it.", None)
     bag: k.Mass | None = part(", bag …", "The ballast that the stand carries.", None, "kg")
-    aim: Annotated[Name, k.named("placed person", "Agnes")] | None = part(", aim …", "Who it points at; the middle of the heads where it is not said.", None)
+    aim: Annotated[Name, k.named("placed person", "Agnes")] | None = part(
+        ", aim …", "Who it points at; the middle of the heads where it is not said.", None
+    )
 
 
 class Posed(Entry):
@@ -92,7 +103,9 @@ class Row(Entry):
             raise refuse(f'row "{self.name}" is empty; name somebody in it')
         without = [member.name for member in self.members if member.at is None]
         if 0 < len(without) < len(self.members):
-            raise refuse(f'row "{self.name}" says where some of its people stand and not where {without[0]} does; say it for all or for none')
+            raise refuse(
+                f'row "{self.name}" says where some of its people stand and not where {without[0]} does; say it for all or for none'
+            )
         return self
 
 
@@ -110,7 +123,9 @@ class Setup(Entry):
     facing: k.Bearing | None = setting("facing …", "Where the lens points.", None, "deg")
     frame: Frame = setting("frame …", "Which way up, and how much of the people.")
     focus: Focus = setting("focus …", "What the lens is focused on.")
-    print: Annotated[Name, k.named("print", "Tower-room piece")] | None = setting("print …", "Which print the picture is for.", None)
+    print: Annotated[Name, k.named("print", "Tower-room piece")] | None = setting(
+        "print …", "Which print the picture is for.", None
+    )
     frames: k.PositiveNumber | None = setting("frames …", "How many pictures are taken.", None)
     place: tuple[Placement, ...] = setting("place …", "A light and where it stands.", ())
     row: tuple[Row, ...] = setting("row …", "A row of people, the front one first.")
