@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from shootlint.reports.visible import visible
 
 if TYPE_CHECKING:
     from shootlint.language.loading import Document
-    from shootlint.readings.catalogue import Reading
-    from shootlint.readings.graph import Graph, Value
+    from shootlint.readings.graph import Graph
     from shootlint.readings.scene import Scene
 
 KINDS = ("text", "json")
@@ -21,6 +19,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument("--setup", metavar="NAME", help="only this setup")
     parser.add_argument("--at", metavar="CLOCK", help="at this time of day instead of the whole slot")
+    parser.add_argument(
+        "--every", type=int, metavar="MINUTES", help="a row for every so many minutes of the slot, instead of its first and last"
+    )
     parser.add_argument("--reading", action="append", default=[], metavar="NAME", help="only this reading; may be repeated")
     parser.add_argument("--report", default="text=-", metavar="KIND=PATH", help="text or json, and where it goes")
 
@@ -33,11 +34,15 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.language.loading import Loader
     from shootlint.language.source import Unreadable
     from shootlint.readings.catalogue import catalogue
+    from shootlint.readings.packing import packing_list
     from shootlint.reports.json import heading, written
+    from shootlint.reports.measured import as_json_all, packing, table
 
     kind, equals, path = call.report.partition("=")
     if kind not in KINDS or not equals or not path:
         return trouble(f"--report takes text=PATH or json=PATH, not {call.report}")
+    if call.every is not None and call.every < 1:
+        return trouble(f"--every takes a number of minutes from 1 on, not {call.every}")
     for name in call.reading:
         if name not in catalogue():
             return trouble(f"no reading is called {name}{did_you_mean(name, catalogue())}")
@@ -51,12 +56,17 @@ def run(call: argparse.Namespace) -> int:
     except ValueError as error:
         return trouble(str(error))
     readings = [each for each in catalogue().values() if not call.reading or each.name in call.reading]
+    # Who asks for one setup or one reading does not ask what to pack.
+    whole = document.plan is not None and call.setup is None and not call.reading
+    items = packing_list(document.plan) if whole and document.plan is not None else []
     try:
         if kind == "json":
             setups = {str(graph.scene.setup.name): {"readings": as_json_all(readings, graph)} for graph in graphs}
-            output.write(path, written({**heading(), "setups": setups}))
+            packed = [{"kind": each.kind, "name": each.name, "count": each.count} for each in items]
+            output.write(path, written({**heading(), "setups": setups, "packing": packed}))
         else:
-            lines = (visible(line) for graph in graphs for line in table(readings, graph))
+            tables = [line for graph in graphs for line in table(readings, graph, call.every)]
+            lines = (visible(line) for line in [*tables, *packing(items)])
             output.write(path, "".join(f"{line}\n" for line in lines))
     except OSError as error:
         return trouble(f"the report cannot be written to {path}: {error.strerror}")
@@ -102,145 +112,3 @@ def graph_at(scene: Scene, clock: str | None) -> Graph:
         # The slot goes past midnight, and this is the part of it that lies on the next day.
         date += datetime.timedelta(days=1)
     return Graph(scene, {"instant": single(clocks.instant(date, at, scene.zone).seconds)})
-
-
-def labels(graph: Graph, axis: str) -> list[str]:
-    """The names along an axis: people, lights, shades, or clock times; each but once."""
-    if axis in graph.scene.names:
-        return graph.scene.names[axis]
-    if axis == "minute":
-        return _told_apart(_clock_times(graph))
-    if axis == "obstruction" and graph.scene.plan.site is not None:
-        return _told_apart([str(each.name) for each in graph.scene.plan.site.shade])
-    if axis == "meter":
-        return _told_apart([str(each.at) for each in graph.scene.plan.meter])
-    return []
-
-
-def _clock_times(graph: Graph) -> list[str]:
-    from shootlint.language import clocks
-
-    if graph.scene.zone is None or graph["instant"].unknown:
-        return []
-    return [clocks.wall_clock(each, graph.scene.zone) for each in graph["instant"].array.ravel()]
-
-
-def _told_apart(names: list[str]) -> list[str]:
-    """Names of which no two are the same: when the clocks are put back, an hour of them comes twice."""
-    found: dict[str, None] = {}
-    for name in names:
-        while name in found:
-            name += " again"
-        found[name] = None
-    return list(found)
-
-
-def as_json_all(readings: list[Reading], graph: Graph) -> dict[str, Any]:
-    return {each.name: as_json(each, graph) for each in readings}
-
-
-def as_json(reading: Reading, graph: Graph) -> dict[str, Any]:
-    """A reading as JSON: axes by name, outer ones first, and values by the names along them."""
-    value = graph[reading.name]
-    if value.unknown:
-        return {"unit": reading.unit.name, "axes": list(reading.axes), "value": None, "needs": sorted(value.needs)}
-    found: dict[str, Any] = {
-        "unit": reading.unit.name,
-        "axes": list(reading.axes),
-        "value": _nested(reading, graph, value, reading.axes, {}),
-    }
-    if value.needs:
-        found["needs"] = sorted(value.needs)
-    return found
-
-
-def _nested(reading: Reading, graph: Graph, value: Value, axes: tuple[str, ...], at: dict[str, int]) -> Any:
-    from shootlint.reports.json import plain
-    from shootlint.rulebook.judging import picked
-
-    if not axes:
-        number = picked(value, at)
-        if reading.words:
-            return None if number != number else reading.words[int(number)]
-        if reading.of:
-            return None if number != number else graph.scene.names[reading.of][int(number)]
-        if reading.unit.name == "yes":
-            return None if number != number else bool(number)
-        return plain(reading.unit.from_base(number))
-    names = labels(graph, axes[0])
-    if not names and axes[0] == "minute":
-        # The plan does not say when, so this does not vary with the time.
-        return _nested(reading, graph, value, axes[1:], at)
-    return {name: _nested(reading, graph, value, axes[1:], {**at, axes[0]: place}) for place, name in enumerate(names)}
-
-
-def table(readings: list[Reading], graph: Graph) -> Iterator[str]:
-    """The readings as a person reads them: those of the setup in a list, the others with their names across."""
-    yield f'setup "{graph.scene.setup.name}"'
-    width = max((len(each.name) for each in readings), default=0)
-    for axes in sorted({each.axes for each in readings}, key=lambda each: (len(each), each)):
-        group = [each for each in readings if each.axes == axes]
-        yield ""
-        if not axes:
-            yield from (f"  {each.name:{width}}  {_shown(each, graph, {})}" for each in group)
-        elif axes == ("minute",):
-            yield from _over_time(group, graph, width)
-        elif len(axes) == 1:
-            yield from _across(group, graph, width, axes[0], {})
-        else:
-            for each in group:
-                yield from _matrix(each, graph, width)
-    yield ""
-
-
-def _shown(reading: Reading, graph: Graph, at: dict[str, int]) -> str:
-    from shootlint.rulebook.compiling import of_reading
-    from shootlint.rulebook.judging import picked, shown
-
-    value = graph[reading.name]
-    if value.unknown:
-        return f"unknown; needs {', '.join(sorted(value.needs))}"
-    ready = of_reading(reading)
-    return shown(ready, picked(value, at), graph.scene)
-
-
-def _across(group: list[Reading], graph: Graph, width: int, axis: str, at: dict[str, int]) -> Iterator[str]:
-    names = labels(graph, axis)
-    cells = [[_shown(each, graph, {**at, axis: place}) for place in range(len(names))] for each in group]
-    known = [row for each, row in zip(group, cells, strict=True) if not graph[each.name].unknown]
-    columns = [max(map(len, [name, *(row[place] for row in known)])) for place, name in enumerate(names)]
-    if names:
-        yield f"  {'':{width}}  " + "  ".join(f"{name:>{column}}" for name, column in zip(names, columns, strict=True))
-    for each, row in zip(group, cells, strict=True):
-        if graph[each.name].unknown:
-            yield f"  {each.name:{width}}  {_shown(each, graph, {})}"
-        elif not names:
-            yield f"  {each.name:{width}}  for no {axis}: there is none"
-        else:
-            yield f"  {each.name:{width}}  " + "  ".join(f"{cell:>{column}}" for cell, column in zip(row, columns, strict=True))
-
-
-def _over_time(group: list[Reading], graph: Graph, width: int) -> Iterator[str]:
-    """First and last minute of the slot; all of them stand in the JSON."""
-    clocks = labels(graph, "minute")
-    shown = [0, len(clocks) - 1] if len(clocks) > 1 else [0]
-    if clocks:
-        yield f"  {'':{width}}  " + "  ".join(f"{clocks[place]:>12}" for place in shown)
-    for each in group:
-        if graph[each.name].unknown:
-            yield f"  {each.name:{width}}  {_shown(each, graph, {})}"
-        else:
-            yield f"  {each.name:{width}}  " + "  ".join(f"{_shown(each, graph, {'minute': place}):>12}" for place in shown)
-
-
-def _matrix(reading: Reading, graph: Graph, width: int) -> Iterator[str]:
-    first, second = reading.axes
-    if graph[reading.name].unknown:
-        yield f"  {reading.name:{width}}  {_shown(reading, graph, {})}"
-        return
-    rows, names = labels(graph, first) or ["at any time"] * (first == "minute"), labels(graph, second)
-    cells = [[_shown(reading, graph, {first: row, second: column}) for column in range(len(names))] for row in range(len(rows))]
-    columns = [max(map(len, [name, *(row[place] for row in cells)])) for place, name in enumerate(names)]
-    yield f"  {reading.name:{width}}  " + "  ".join(f"{name:>{column}}" for name, column in zip(names, columns, strict=True))
-    for name, row in zip(rows, cells, strict=True):
-        yield f"  {name:>{width}}  " + "  ".join(f"{cell:>{column}}" for cell, column in zip(row, columns, strict=True))

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from shootlint.reports.counting import plural
 
 if TYPE_CHECKING:
-    from shootlint.rulebook.book import Book, ReadyRule
+    from shootlint.rulebook.book import Book
+    from shootlint.rulebook.ready import ReadyRule
 
 WIDTH = 100
 SHIPPED = "the shipped rules"
@@ -34,7 +35,8 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands.pipeline import STANDARD_INPUT, shown
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.source import Unreadable, read_source
-    from shootlint.rulebook.book import book_of, house_file, shipped_book
+    from shootlint.rulebook.book import book_of, shipped_book
+    from shootlint.rulebook.rule_files import house_file
 
     try:
         if call.verify is not None:

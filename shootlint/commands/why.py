@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from shootlint.readings.catalogue import Reading
     from shootlint.readings.graph import Graph
-    from shootlint.rulebook.book import ReadyRule
+    from shootlint.rulebook.ready import ReadyRule
 
 MOST_SHOWN = 8
 """So many values of one reading are shown; the others are counted."""
@@ -109,7 +109,7 @@ def _elements(rule: ReadyRule, graph: Graph) -> Iterator[tuple[dict[str, int], s
     """Each element of the rule's scope, at the first and the last minute where the minute matters."""
     from itertools import product
 
-    from shootlint.commands.measure import labels
+    from shootlint.reports.measured import labels
 
     axes = list(rule.axes)
     clocks = labels(graph, "minute") if "minute" in rule.require.axes else []
@@ -150,7 +150,7 @@ def _tree(name: str, graph: Graph, seen: set[str], depth: int) -> Iterator[str]:
 def _values(reading: Reading, graph: Graph) -> str:
     from itertools import product
 
-    from shootlint.commands.measure import labels
+    from shootlint.reports.measured import labels
     from shootlint.rulebook.compiling import of_reading
     from shootlint.rulebook.judging import picked, shown
 

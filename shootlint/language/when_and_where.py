@@ -49,6 +49,9 @@ class TimeSpan(Slot):
 
 @dataclass(frozen=True)
 class Date(Slot):
+    """A day; one for which the sun's place can be worked out, unless any will do."""
+
+    any_year: bool = False
     name: str = "DATE"
     example: str = "2026-09-05"
     starts: ClassVar[frozenset[str]] = frozenset({"DATE"})
@@ -62,7 +65,7 @@ class Date(Slot):
             date = datetime.date.fromisoformat(atom.text)
         except ValueError:
             raise Mismatch(cursor.place(atom), f"there is no day {atom.text}; dates are year-month-day") from None
-        if not 1900 <= date.year <= 2100:
+        if not self.any_year and not 1900 <= date.year <= 2100:
             raise Mismatch(cursor.place(atom), "the sun's place is worked out for the years 1900 to 2100 only")
         return Day(date, cursor.place(atom))
 

@@ -78,6 +78,6 @@ def mean(array: Array, axis: str) -> Array:
 
 
 def place_of_most(array: Array, axis: str) -> Array:
-    """Where along an axis the largest stands, as a number; the axis is kept with size 1."""
+    """Where along an axis the largest stands, as a number; the axis is kept with size 1. Not known where one of them is not."""
     found: Array = np.argmax(array, axis=INDEX[axis], keepdims=True).astype(np.float64)
-    return found
+    return np.where(np.isnan(array).any(axis=INDEX[axis], keepdims=True), np.nan, found)

@@ -13,8 +13,9 @@ named here is the one in which a person sees the reading.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import import_module
 from typing import Any
@@ -60,6 +61,13 @@ class Reading:
     """For a reading that is a name: whose, "person" or "light"."""
     enough: str = ""
     """An input that is enough by itself: where it is known the others are not asked for and come as None."""
+    package: str = ""
+    """The installed package that offers it; empty for our own."""
+
+    @property
+    def subject(self) -> str:
+        """What it is about: the module that holds it."""
+        return str(self.function.__module__).rpartition(".")[2]
 
 
 class Missing(str):
@@ -67,13 +75,30 @@ class Missing(str):
 
 
 class Register(dict[str, Reading]):
+    """The readings by name; `package` is whose they are while one is being loaded, empty for our own."""
+
+    package: str = ""
+
     def add(self, reading: Reading) -> None:
-        if reading.name in self:
-            raise ValueError(f"two readings are called {reading.name}")
-        self[reading.name] = reading
+        known = self.get(reading.name)
+        if known is not None:
+            whose = f"package {known.package}" if known.package else "the program itself"
+            raise ValueError(f"a reading called {reading.name} is there already, from {whose}")
+        self[reading.name] = replace(reading, package=self.package)
 
 
 REGISTER = Register()
+
+
+@contextmanager
+def offered(package: str) -> Iterator[None]:
+    """While it lasts, readings that are declared are put down to a package."""
+    catalogue()
+    REGISTER.package = package
+    try:
+        yield
+    finally:
+        REGISTER.package = ""
 
 
 def given(unit: str, *axes: str, asks: str, words: tuple[str, ...] = ()) -> Callable[[Callable[..., Any]], Callable[..., Any]]:

@@ -8,6 +8,7 @@ from shootlint.physics import colour, daylight
 from shootlint.physics.daylight_colour import mixed_colour
 from shootlint.readings.axes import Array, least, most
 from shootlint.readings.catalogue import reading
+from shootlint.readings.daylight import behind_cloud
 
 MODEL = "spectral clear-sky model of Bird and Riordan at ten altitudes of the sun, correlated colour temperature by Ohno (2013)"
 LOOSE = "15 % of mired"
@@ -55,9 +56,10 @@ def ambient_colour(
     sky_light: Array,
     ground_light: Array,
     sunlit: Array,
+    sky: Array,
 ) -> Array:
     """Colour of the daylight on faces that are turned to the camera. The ground is taken as grey."""
-    ground = np.where(sunlit > 0, daylight.global_colour(sun_altitude), sky_colour)
+    ground = np.where((sunlit > 0) & ~np.asarray(behind_cloud(sky)), daylight.global_colour(sun_altitude), sky_colour)
     above = mixed_colour(sky_colour, sky_light, ground, ground_light)
     lit = mixed_colour(sun_colour, direct_light, above, sky_light + ground_light)
     return np.where(direct_light > 0, lit, above)

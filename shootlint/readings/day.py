@@ -16,7 +16,7 @@ from shootlint.language.values import Clock
 from shootlint.physics import sun
 from shootlint.readings.axes import Array, least, truth
 from shootlint.readings.catalogue import given, reading
-from shootlint.readings.daylight import SUN, lit_by_sun
+from shootlint.readings.daylight import SUN, behind_cloud, lit_by_sun
 from shootlint.readings.scene import Scene
 
 HALF_DAY = 720
@@ -171,7 +171,7 @@ def sun_meets_group(
 @reading(
     "yes",
     "minute",
-    formula="the sun's direction, projected as heads are, falls inside the frame and nothing hides the sun",
+    formula="the sun's direction, projected as heads are, falls inside the frame and neither shade nor closed cloud hides the sun",
     source="central projection; sunlit",
 )
 def sun_in_frame(
@@ -183,6 +183,7 @@ def sun_in_frame(
     image_distance: Array,
     sensor_width: Array,
     sensor_height: Array,
+    sky: Array | None = None,
 ) -> Array:
     """Whether the sun stands in the picture."""
     altitude, turn, tilt = np.radians(sun_altitude), np.radians(sun_bearing - facing), np.radians(camera_tilt)
@@ -193,4 +194,4 @@ def sun_in_frame(
     inside = (np.abs(side) * image_distance < forward * sensor_width / 2) & (
         np.abs(up) * image_distance < forward * sensor_height / 2
     )
-    return truth(inside & (forward > 0) & (sunlit > 0))
+    return truth(inside & (forward > 0) & (sunlit > 0) & ~np.asarray(behind_cloud(sky)))

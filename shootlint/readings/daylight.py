@@ -6,7 +6,9 @@ import numpy as np
 
 from shootlint.language.model.place import SKIES
 from shootlint.physics import daylight, exposure, sun
-from shootlint.readings.axes import INDEX, Array, along, truth
+from shootlint.physics.arrays import look_up
+from shootlint.physics.sky_condition import DIRECT_KEPT
+from shootlint.readings.axes import INDEX, Array, Mask, along, truth
 from shootlint.readings.catalogue import given, reading
 from shootlint.readings.scene import Scene
 
@@ -117,10 +119,20 @@ def sunlit(
     return lit_by_sun(sun_altitude, sun_bearing, shade_from, shade_to, shade_top)
 
 
-@reading("yes", "minute", formula="sunlit, and the sun more than 90 deg from the camera's axis", source="definition")
-def sun_on_faces(sunlit: Array, sun_angle: Array) -> Array:
+def behind_cloud(sky: Array | None) -> Mask | bool:
+    """Whether the sky lets no sunlight through. Where the plan does not tell the sky the sun is reckoned with."""
+    return False if sky is None else look_up(DIRECT_KEPT, sky) == 0
+
+
+@reading(
+    "yes",
+    "minute",
+    formula="sunlit, no closed cloud before the sun, and the sun more than 90 deg from the camera's axis",
+    source="definition",
+)
+def sun_on_faces(sunlit: Array, sun_angle: Array, sky: Array | None = None) -> Array:
     """Whether the sun shines on faces that are turned to the camera."""
-    return truth((sunlit > 0) & (sun_angle > 90))
+    return truth((sunlit > 0) & (sun_angle > 90) & ~np.asarray(behind_cloud(sky)))
 
 
 def direct_on_faces(altitude: Array, bearing: Array, lit: Array, facing: Array, sky: Array) -> Array:

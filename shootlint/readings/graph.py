@@ -44,6 +44,19 @@ class Graph:
         return value
 
     def _work_out(self, reading: Reading) -> Value:
+        if not reading.package:
+            return self._worked_out(reading)
+        # What an installed package does is its own fault: its reading is then unknown, and the rest goes on.
+        try:
+            value = self._worked_out(reading)
+            if value.array.ndim != RANK:
+                raise ValueError(f"an array of {value.array.ndim} axes instead of {RANK}")
+        except Exception as error:
+            fault = f"package {reading.package} mended: its reading {reading.name} gave {type(error).__name__}: {error}"
+            return Value(UNKNOWN, frozenset({fault}))
+        return value
+
+    def _worked_out(self, reading: Reading) -> Value:
         if reading.given:
             return self._look_up(reading)
         if reading.enough and not self[reading.enough].needs:
@@ -51,6 +64,7 @@ class Graph:
             return Value(reading.function(*alone))
         arguments: list[Array | None] = []
         needs: frozenset[str] = frozenset()
+        missed: frozenset[str] = frozenset()
         unknown = False
         for name, optional in reading.needs:
             value = self[name]
@@ -58,6 +72,8 @@ class Graph:
                 arguments.append(value.array)
             elif value.unknown and optional:
                 arguments.append(None)
+                if name != reading.enough:
+                    missed |= value.needs
             else:
                 needs |= value.needs
                 unknown = unknown or value.unknown
@@ -65,7 +81,8 @@ class Graph:
         if unknown:
             return Value(UNKNOWN, needs)
         array: Array = reading.function(*arguments)
-        return Value(array, needs if needs and np.isnan(array).any() else frozenset())
+        # What can do without an input may still turn out not to: a shutter that follows a light which nobody knows.
+        return Value(array, needs | missed if needs | missed and np.isnan(array).any() else frozenset())
 
     def _look_up(self, reading: Reading) -> Value:
         found = reading.function(self.scene)

@@ -130,10 +130,10 @@ def shoulder_breadth(stature: Array, age: Array) -> Array:
     return body.shoulder_breadth(stature, age)
 
 
-@reading("cm", "person", formula="the step's height for those who stand on one, else the ground", source="definition")
+@reading("cm", "person", formula="the ground for those on a seat, else what is under the person", source="definition")
 def foot_height(pose: Array, support_height: Array) -> Array:
     """Height above the ground on which a person's feet rest."""
-    return np.where(pose == body.POSES.index("standing"), support_height, 0.0)
+    return np.where(pose == body.POSES.index("seated"), 0.0, support_height)
 
 
 @given("1", asks="setup row")

@@ -80,9 +80,9 @@ def rise(crown_height: Array) -> Array:
     return turned(crown_height, "person", "other") - crown_height
 
 
-@reading("1", "person", formula="the share of the head's circle that the nearest heads and shoulders before it cover", source="circles and rectangles in the plane of the picture; hair, hats and hands are left out",
-         uncertainty="heads differ from circles by a tenth")  # fmt: skip
-def face_hidden(
+@reading("1", "person", "other", formula="the share of the head's circle that the other's head covers, or the share of its height and breadth below and within the other's shoulders",
+         source="circles and rectangles in the plane of the picture; hair, hats and hands are left out", uncertainty="heads differ from circles by a tenth")  # fmt: skip
+def hidden_share(
     head_x: Array,
     head_y: Array,
     crown_y: Array,
@@ -91,11 +91,12 @@ def face_hidden(
     head_breadth: Array,
     shoulder_breadth: Array,
     distance: Array,
+    row_distance: Array,
     image_distance: Array,
     sensor_width: Array,
     sensor_height: Array,
 ) -> Array:
-    """Share of a person's head that people nearer to the camera hide; what one of them hides at most."""
+    """Share of a person's head that the other hides, who is in a row nearer to the camera."""
     scale = image_distance / distance
     radius = (chin_y - crown_y) * sensor_height / 2
     sideways = np.abs(head_x - turned(head_x, "person", "other")) * sensor_width
@@ -106,21 +107,24 @@ def face_hidden(
     head_half = head_breadth * scale / 2
     beside = np.clip((half_width + head_half - sideways) / (2 * head_half), 0, 1)
     below = np.clip((chin_y - turned(shoulder_y, "person", "other")) / np.maximum(chin_y - crown_y, 1e-9), 0, 1)
-    nearer = turned(distance, "person", "other") < distance
-    return most(np.where(nearer, np.maximum(by_head, beside * below), 0.0), "other")
+    # By rows and not by the distance along the axis: to a tilted camera a tall person in the row behind may be the nearer
+    # one along it, and neighbours in one row never stand before each other.
+    nearer = turned(row_distance, "person", "other") < row_distance
+    return np.where(nearer, np.maximum(by_head, beside * below), 0.0)
 
 
-@reading("name", "person", formula="whoever hides the largest share", source="definition", of="person")
-def hidden_by(
-    heads_apart: Array, distance: Array, head_y: Array, sensor_height: Array, sensor_width: Array, head_x: Array
-) -> Array:
-    """Who, of those nearer to the camera, comes nearest to a person's head in the picture."""
-    apart = np.hypot(
-        (head_x - turned(head_x, "person", "other")) * sensor_width, (head_y - turned(head_y, "person", "other")) * sensor_height
-    )
-    candidates = np.where(turned(distance, "person", "other") < distance, apart, np.inf)
-    nearest = place_of_most(-candidates, "other")
-    return np.where(np.isfinite(least(candidates, "other")), nearest, np.nan)
+@reading(
+    "1", "person", formula="the largest hidden share", source="definition", uncertainty="heads differ from circles by a tenth"
+)
+def face_hidden(hidden_share: Array) -> Array:
+    """Share of a person's head that people nearer to the camera hide; what one of them hides at most."""
+    return most(hidden_share, "other")
+
+
+@reading("name", "person", formula="whoever has the largest hidden share", source="definition", of="person")
+def hidden_by(hidden_share: Array) -> Array:
+    """Who hides the largest share of a person's head; nobody where nothing is hidden."""
+    return np.where(most(hidden_share, "other") > 0, place_of_most(hidden_share, "other"), np.nan)
 
 
 def _ordered(values: Array, by: Array) -> Array:
@@ -143,6 +147,7 @@ def crown_span(crown_height: Array) -> Array:
 )
 def crown_turns(crown_height: Array, head_x: Array) -> Array:
     """How often the line of heads turns from rising to falling or back, across the whole group."""
+    unknown = most(crown_height + head_x, "person")
     steps = np.diff(_ordered(crown_height, head_x), axis=INDEX["person"])
     if not steps.size:
         return np.zeros_like(least(crown_height, "person"))
@@ -154,7 +159,7 @@ def crown_turns(crown_height: Array, head_x: Array) -> Array:
         sign = np.take(signs, [place], axis=INDEX["person"])
         turns = turns + ((sign * last) < 0)
         last = np.where(sign != 0, sign, last)
-    return turns
+    return np.where(np.isnan(unknown), np.nan, turns)
 
 
 @reading(
@@ -171,7 +176,7 @@ def level_run(crown_height: Array, neighbours: Array) -> Array:
         if np.array_equal(longer, run):
             break
         run = longer
-    return most(run, "person")
+    return np.where(np.isnan(most(crown_height, "person")), np.nan, most(run, "person"))
 
 
 @reading("name", formula="whoever has the largest crown height", source="definition", of="person")
@@ -190,4 +195,5 @@ def tallest_off_middle(crown_height: Array, head_x: Array) -> Array:
                                  np.argmax(np.broadcast_to(crown_height, np.broadcast_shapes(head_x.shape, crown_height.shape)), axis=INDEX["person"], keepdims=True), axis=INDEX["person"])  # fmt: skip
     half = (right - left) / 2
     # One person, or people in one line to the lens, have no end to be near to.
-    return np.abs(highest - (left + right) / 2) / np.where(half > 0, half, 1.0)
+    off = np.abs(highest - (left + right) / 2) / np.where(half > 0, half, 1.0)
+    return np.where(np.isnan(most(crown_height, "person")), np.nan, off)

@@ -94,6 +94,12 @@ class Scene:
         name = self.plan.site.zone if self.plan.site is not None else None
         return clocks.zone(name) if name is not None else None
 
+    @cached_property
+    def in_feet(self) -> bool:
+        """Whether the plan is written in feet and inches rather than in metres, as its people and rows are."""
+        told = [*(row.distance for row in self.setup.row), *(sitter.person.stature for sitter in self.sitters)]
+        return sum(each.unit.name in ("ft", "in") for each in told) * 2 > len(told)
+
     @property
     def time(self) -> ClockSpan | None:
         return self.setup.time or self.plan.window

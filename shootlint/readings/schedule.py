@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
+from shootlint.language.clocks import Slot
 from shootlint.physics import flash
-from shootlint.readings.axes import Array, most, single
+from shootlint.readings.axes import Array, along, least, most
 from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.lights import each_lamp
 from shootlint.readings.scene import Lamp, Scene, scenes
@@ -15,25 +18,41 @@ PACE = 2.0
 """Seconds from one picture of a group to the next when nothing else holds it up (common practice, no source)."""
 
 
-@given("min", asks=ASKS_TIME)
-def overlap(scene: Scene) -> float | None:
+@given("clock", "setup", asks=ASKS_TIME)
+def other_starts(scene: Scene) -> Array | None:
+    """When the plan's other setups begin; endlessly late where there is none."""
+    return _others(scene, lambda slot: slot.start.seconds)
+
+
+@given("clock", "setup", asks=ASKS_TIME)
+def other_ends(scene: Scene) -> Array | None:
+    """When the plan's other setups end."""
+    return _others(scene, lambda slot: slot.end.seconds)
+
+
+def _others(scene: Scene, instant: Callable[[Slot], float]) -> Array | None:
+    if scene.slot is None:
+        return None
+    slots = [each.slot for each in scenes(scene.plan) if each.setup is not scene.setup and each.slot is not None]
+    return along("setup", [instant(slot) for slot in slots] or [np.inf])
+
+
+@reading(
+    "min",
+    formula="the earlier end - the later start, of this setup and the one that shares most, at least 0",
+    source="definition",
+)
+def overlap(instant: Array, other_starts: Array, other_ends: Array) -> Array:
     """How long the setup's slot runs into that of another setup of the plan."""
-    slot = scene.slot
-    if slot is None:
-        return None
-    others = [each.slot for each in scenes(scene.plan) if each.setup is not scene.setup and each.slot is not None]
-    shared = [min(slot.end.seconds, each.end.seconds) - max(slot.start.seconds, each.start.seconds) for each in others]
-    return max((each for each in shared if each > 0), default=0.0)
+    ends = np.minimum(most(instant, "minute"), other_ends)
+    return most(np.maximum(ends - np.maximum(least(instant, "minute"), other_starts), 0.0), "setup")
 
 
-@given("min", asks=ASKS_TIME)
-def changeover(scene: Scene) -> float | None:
-    """How long there is after the setup until the next one begins; infinite after the last."""
-    slot = scene.slot
-    if slot is None:
-        return None
-    starts = [each.slot.start.seconds for each in scenes(scene.plan) if each.slot is not None]
-    return min((each - slot.end.seconds for each in starts if each > slot.start.seconds), default=np.inf)
+@reading("min", formula="the start of the next setup - the last instant", source="definition")
+def changeover(instant: Array, other_starts: Array) -> Array:
+    """How long there is after the setup until the next one begins; endless after the last, below 0 where it runs into the next."""
+    later = np.where(other_starts > least(instant, "minute"), other_starts, np.inf)
+    return least(later, "setup") - most(instant, "minute")
 
 
 @given("1", asks="setup frames")
@@ -60,9 +79,10 @@ def recycle(recycle_at_full: Array, power: Array) -> Array:
     formula="frames × the longest recycling time, at least 2 s a picture",
     source="the pace of 2 s is common practice, no source",
 )
-def frames_take(frames: Array, recycle: Array | None = None) -> Array:
+def frames_take(frames: Array, lights_used: Array, recycle: Array | None = None) -> Array:
     """How long the planned pictures take without a pause."""
-    slowest = most(recycle, "light") if recycle is not None else single(PACE)
+    # Without lights nothing recycles; with lights that do not tell, nobody knows.
+    slowest = most(recycle, "light") if recycle is not None else np.where(lights_used > 0, np.nan, PACE)
     return frames * np.maximum(slowest, PACE)
 
 

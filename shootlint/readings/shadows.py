@@ -58,8 +58,10 @@ def light_margin(
     beside = np.abs(light_across) - modifier_width / 2 - half_width
     # The stand reaches from the light to the ground, so a light above the frame may have its stand in it.
     ground = -camera_height * np.cos(tilt) - light_away * np.sin(tilt)
+    # To a tilted camera the foot of the stand is not as far as the light on it, and the frame there not as high.
+    foot = light_away * np.cos(tilt) - camera_height * np.sin(tilt)
     under = -half_height - (upward + modifier_height / 2)
-    over = ground - half_height
+    over = np.where(foot > 0, ground - foot * sensor_height / image_distance / 2, -np.inf)
     outside = np.maximum(beside, np.maximum(under, over))
     return np.where(forward > 0, outside, np.where(np.isnan(forward), np.nan, np.inf))
 
@@ -70,10 +72,27 @@ def light_in_frame(light_margin: Array) -> Array:
     return np.where(np.isnan(light_margin), np.nan, light_margin < 0)
 
 
-@reading("mm", "light", formula="(f / N) m |d - s| / d, times the enlargement, d the light's distance", source=THIN_LENS)
-def light_blur(focal_length: Array, aperture: Array, focus_distance: Array, light_away: Array, enlargement: Array) -> Array:
+@reading(
+    "mm",
+    "light",
+    formula="(f / N) m |d - s| / d, times the enlargement, d the light's distance along the camera's axis",
+    source=THIN_LENS,
+)
+def light_blur(
+    focal_length: Array,
+    aperture: Array,
+    focus_distance: Array,
+    light_away: Array,
+    light_height: Array,
+    camera_tilt: Array,
+    enlargement: Array,
+    camera_height: Array | None = None,
+) -> Array:
     """Diameter on the print of the patch into which defocus spreads a point of a light that stands in the picture."""
-    return defocus_blur(focal_length, aperture, focus_distance, np.where(light_away > 0, light_away, np.nan)) * enlargement
+    tilt = np.radians(camera_tilt)
+    above = np.nan if camera_height is None else light_height - camera_height
+    forward = np.where(tilt == 0, light_away, light_away * np.cos(tilt) + above * np.sin(tilt))
+    return defocus_blur(focal_length, aperture, focus_distance, np.where(forward > 0, forward, np.nan)) * enlargement
 
 
 @reading(
@@ -191,7 +210,9 @@ def light_hidden(
             apart = np.degrees(np.arccos(np.clip(dot / (distance * reach), -1, 1)))
             share = shadow.hidden_disc_share(np.degrees(np.arctan2(radius_of, reach)), cover, np.nan_to_num(apart))
         inside = (dot > 0) & (distance < reach) & (distance > 0)
-        shares.append(1 - np.prod(np.where(inside, 1 - share, 1.0), axis=INDEX["other"], keepdims=True))
+        # A head of which nobody knows how high it is may be anywhere.
+        left = np.where(np.isnan(dot), np.nan, np.where(inside, 1 - share, 1.0))
+        shares.append(1 - np.prod(left, axis=INDEX["other"], keepdims=True))
     return np.concatenate(shares, axis=INDEX["light"])
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shootlint.language.units import Unit
+from shootlint.language.units import BY_SPELLING, Unit
 from shootlint.language.values import F_NUMBER
 from shootlint.physics import exposure
 from shootlint.readings.catalogue import CLOCK, NAME, NUMBER, TRUTH
@@ -32,7 +32,7 @@ def in_words(value: float, unit: Unit) -> str:
         return exposure_time(value)
     shown = unit.from_base(value)
     if unit is NUMBER or not unit.name or unit is NAME:
-        return number(shown, 2)
+        return number(shown, 2 if abs(shown) < 100 else 0)
     digits = _DIGITS.get(unit.name, 2)
     if unit.name == "mm" and abs(shown) >= 10:
         digits = 0
@@ -40,6 +40,15 @@ def in_words(value: float, unit: Unit) -> str:
         digits = 1
     text = number(round(shown, -1) if unit.name == "K" else shown, digits)
     return f"{text} {unit.name}"
+
+
+_FEET = {"m": "ft", "cm": "in", "kg": "lb", "m/s": "mph"}
+"""The units of a plan in feet for those in which readings are declared; prints and blurs stay in millimetres."""
+
+
+def in_plans_units(unit: Unit, in_feet: bool) -> Unit:
+    """The unit in which a plan's own author would say a reading."""
+    return BY_SPELLING[_FEET[unit.name]] if in_feet and unit.name in _FEET else unit
 
 
 def exposure_time(seconds: float) -> str:

@@ -13,10 +13,11 @@ from shootlint.readings.axes import AXES, INDEX, Mask
 from shootlint.readings.graph import Graph, PlanGraph
 from shootlint.readings.scene import scenes
 from shootlint.readings.wording import in_words
-from shootlint.remedies.levers import LEVERS, Lever, Options
-from shootlint.rulebook.book import Book, ReadyRule
+from shootlint.remedies.levers import Lever, Options, levers
+from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Mend, Verdict
 from shootlint.rulebook.judging import outcome, picked
+from shootlint.rulebook.ready import ReadyRule
 
 OPTION, MINUTE = INDEX["option"], INDEX["minute"]
 STOP = BY_SPELLING["stops"]
@@ -26,10 +27,10 @@ MOST_MENDS = 3
 def unknown_levers(book: Book) -> list[tuple[Place, str]]:
     """The levers that rules name and that do not exist."""
     return [
-        (word.place, f"no lever is called {word}{did_you_mean(word, LEVERS)}")
+        (word.place, f"no lever is called {word}{did_you_mean(word, levers())}")
         for rule in book.rules.values()
         for word in rule.rule.remedy
-        if word not in LEVERS and word.place is not None
+        if word not in levers() and word.place is not None
     ]
 
 
@@ -40,11 +41,11 @@ def add_mends(verdict: Verdict, book: Book) -> None:
 
 def mends_for(finding: Finding, book: Book) -> list[Mend]:
     if finding.rule.scope == "plan":
-        return []
+        return list(finding.mends)
     graph = Graph(finding.scene)
     found = []
     for word in finding.rule.rule.remedy:
-        lever = LEVERS.get(word)
+        lever = levers().get(word)
         options = lever.options(graph, finding) if lever is not None else None
         if lever is not None and options is not None and len(options.titles):
             mend = _least(lever, options, finding, book, graph)

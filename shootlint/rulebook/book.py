@@ -2,69 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from shootlint.language.complaint import Complaints, did_you_mean, listed
+from shootlint.language.complaint import Complaints, did_you_mean
 from shootlint.language.loading import root_of
-from shootlint.language.reading import Reader
 from shootlint.language.slots import Mismatch
-from shootlint.language.source import Place, Source, Unreadable, decode, read_source
+from shootlint.language.source import Place, Source, Unreadable, read_source
 from shootlint.language.values import Name, Quantity
 from shootlint.rulebook import dimensions as d
-from shootlint.rulebook import message as m
-from shootlint.rulebook.compiling import Compiler, Ready
-from shootlint.rulebook.expression import Scope
-from shootlint.rulebook.model import RULE_FILES, Adjust, Caution, Rule, RuleFile, Use
-from shootlint.rulebook.syntax import read_rule_tree
+from shootlint.rulebook import packages
+from shootlint.rulebook.compiling import Compiler
+from shootlint.rulebook.model import Adjust, Caution, Month, Rule, Use
+from shootlint.rulebook.ready import ReadyCaution, ReadyRule, ready_rule
+from shootlint.rulebook.rule_files import Parsed, parse, shipped_files
 
-HOUSE_FILE = "house.rules"
 MOST_FILES = 100
-
-SCOPES: dict[str, tuple[str, ...]] = {
-    "plan": (),
-    "each setup": (),
-    "each print": (),
-    "each minute": (),
-    "each person": ("person",),
-    "each light": ("light",),
-    "each pair of neighbours": ("person", "other"),
-}
-"""What a rule may be for, and the axes along which it then has an answer each."""
-
-
-@dataclass(frozen=True)
-class ReadyRule:
-    """A rule, checked and ready to judge by, with the values and the level that the house gives it."""
-
-    rule: Rule
-    source: Source
-    level: str
-    sets: dict[str, Quantity]
-    require: Ready
-    where: Ready | None
-    message: m.Message
-    scope: str
-    origin: tuple[str, ...] = ()
-    """Where the house changed it, in words."""
-
-    @property
-    def name(self) -> str:
-        return str(self.rule.name)
-
-    @property
-    def axes(self) -> tuple[str, ...]:
-        return SCOPES[self.scope]
-
-
-@dataclass(frozen=True)
-class ReadyCaution:
-    caution: Caution
-    when: Ready
 
 
 @dataclass
@@ -78,6 +32,12 @@ class Book:
     files: list[str] = field(default_factory=list)
     """The rule files that were read, besides the shipped ones."""
     title: str | None = None
+    aliases: dict[str, str] = field(default_factory=dict)
+    """Names that rules had before, and the names that they have now."""
+
+    def name_now(self, name: str) -> str:
+        """A rule's name today, whether it is said by that or by an earlier one."""
+        return self.aliases.get(name, name)
 
 
 @dataclass
@@ -100,6 +60,9 @@ class _Builder:
         self.cautions: dict[str, tuple[Caution, Source]] = {}
         self.read: set[Path] = set()
         self.shipped_taken = False
+        self.packages: set[str] = set()
+        self.newest: Month | None = None
+        """The month that the house keeps to."""
 
     def complain(self, place: Place | None, message: str) -> None:
         assert place is not None
@@ -135,13 +98,18 @@ class _Builder:
                 draft.level = str(levelled.level)
                 draft.origin += (f"level {levelled.level} in {_where(levelled.where)}",)
         for retire in file.retire:
-            if self.draft(retire.rule) is not None:
-                del self.drafts[str(retire.rule)]
-                self.book.retired[str(retire.rule)] = str(retire.because)
+            draft = self.draft(retire.rule)
+            if draft is not None:
+                del self.drafts[str(draft.rule.name)]
+                self.book.retired[str(draft.rule.name)] = str(retire.because)
 
     def use(self, use: Use, source: Source, chain: tuple[Path, ...]) -> None:
         if use.shipped:
+            self.newest = max(filter(None, (self.newest, use.month)), default=None)
             self.take_shipped()
+            return
+        if use.package is not None:
+            self.take_package(use.package)
             return
         if use.file is None:
             self.complain(use.where, 'use takes `shipped` or the name of a rule file, such as use "studio.rules"')
@@ -166,6 +134,17 @@ class _Builder:
             self.book.files.append(str(use.file))
             self.take(parse(used), used, (*chain, path))
 
+    def take_package(self, name: Name) -> None:
+        """Takes in what an installed package offers. A fault in it is one complaint that names it, and the rest goes on."""
+        if str(name) in self.packages:
+            return
+        self.packages.add(str(name))
+        try:
+            for source in packages.offered_by(str(name)):
+                self.take(parse(source), source, ())
+        except packages.Fault as fault:
+            self.complain(name.place, str(fault))
+
     def add(self, rule: Rule, source: Source) -> None:
         name = str(rule.name)
         if name in self.drafts:
@@ -178,9 +157,10 @@ class _Builder:
                 self.complain(each.name.place, f"{each.name} is set twice in this rule")
             sets.setdefault(str(each.name), each.value)
         self.drafts[name] = _Draft(rule, source, str(rule.level), sets)
+        self.book.aliases |= {str(former): name for former in rule.formerly}
 
     def draft(self, name: Name) -> _Draft | None:
-        found = self.drafts.get(str(name))
+        found = self.drafts.get(self.book.name_now(str(name)))
         if found is None:
             retired = " any more; it was retired before" if str(name) in self.book.retired else ""
             self.complain(name.place, f"no rule is called {name}{retired or did_you_mean(name, self.drafts)}")
@@ -207,6 +187,10 @@ class _Builder:
     def finish(self) -> None:
         for name in sorted(self.drafts):
             draft = self.drafts[name]
+            since = draft.rule.since
+            if self.newest is not None and since is not None and since > self.newest and draft.level == draft.rule.level:
+                draft.level = "note"
+                draft.origin += (f"a note, since it came in {since} and the house keeps to {self.newest}",)
             try:
                 self.book.rules[name] = ready_rule(draft.rule, draft.source, draft.level, draft.sets, draft.origin)
             except Mismatch as mismatch:
@@ -220,65 +204,8 @@ class _Builder:
                 self.complain(mismatch.place, mismatch.message)
 
 
-def ready_rule(rule: Rule, source: Source, level: str, sets: dict[str, Quantity], origin: tuple[str, ...] = ()) -> ReadyRule:
-    """Checks a rule whole; raises Mismatch at what is wrong in it."""
-    scope = scope_of(rule.scope, source)
-    axes = frozenset(SCOPES[scope])
-    compiler = Compiler(source, sets, axes, scope, over_setups=scope == "plan")
-    for name, value in sets.items():
-        if name in compiler.readings:
-            raise Mismatch(value.place or source.place(0, 0), f"{name} is a reading; call the value something else")
-    where = compiler.condition(rule.scope.where) if rule.scope.where is not None else None
-    require = compiler.condition(rule.require)
-    text = m.compile_message(rule.say, compiler, m.NAMES[scope])
-    return ReadyRule(rule, source, level, dict(sets), require, where, text, scope, origin)
-
-
-def scope_of(scope: Scope, source: Source) -> str:
-    words = " ".join(scope.words)
-    if words not in SCOPES:
-        place = source.place(scope.start, scope.where.start if scope.where is not None else scope.end)
-        known = list(SCOPES)
-        raise Mismatch(place, f"a rule is not for {words}{did_you_mean(words, known) or f'; it is for {listed(known)}'}")
-    return words
-
-
 def _where(place: Place | None) -> str:
     return f"{place.source.name}:{place.line}" if place is not None else "another file"
-
-
-@dataclass(frozen=True)
-class Parsed:
-    """A rule file as read: what it says, and what is wrong with it."""
-
-    source: Source
-    file: RuleFile | None
-    complaints: Complaints
-
-
-def parse(source: Source) -> Parsed:
-    complaints = Complaints()
-    tree = read_rule_tree(source, complaints, RULE_FILES.outermost)
-    file = Reader(source, complaints, RULE_FILES).read(tree)
-    return Parsed(source, file, complaints)
-
-
-@cache
-def shipped_files() -> tuple[tuple[Parsed, Source], ...]:
-    """The rule files that come with the program, by the path of each in the folder of rules."""
-    found = []
-    for path, file in sorted(_rule_files(files("shootlint.rules"), "")):
-        source = decode(file.read_bytes(), f"rules/{path}")
-        found.append((parse(source), source))
-    return tuple(found)
-
-
-def _rule_files(folder: Traversable, prefix: str) -> Iterable[tuple[str, Traversable]]:
-    for each in folder.iterdir():
-        if each.is_dir() and not each.name.startswith(("_", ".")):
-            yield from _rule_files(each, f"{prefix}{each.name}/")
-        elif each.name.endswith(".rules"):
-            yield f"{prefix}{each.name}", each
 
 
 @cache
@@ -289,24 +216,6 @@ def shipped_book() -> Book:
     builder.take_shipped()
     builder.finish()
     return book
-
-
-def house_file(plan: Path) -> Path | None:
-    """The nearest house.rules in the folder of a plan or above it, within its repository where it is in one."""
-    root = root_of(plan)
-    within = (root / ".git").exists()
-    for folder in plan.parents:
-        candidate = folder / HOUSE_FILE
-        if candidate.is_file():
-            return candidate
-        if within and folder == root:
-            return None
-    return None
-
-
-def house_book(path: Path, name: str) -> Book:
-    """The rulebook that a house file makes; raises Unreadable where there is no text to read."""
-    return book_of([read_source(path, name)])
 
 
 def book_of(sources: list[Source]) -> Book:

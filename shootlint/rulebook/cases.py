@@ -12,9 +12,10 @@ from shootlint.language.reading import PLANS
 from shootlint.language.source import Place, Source, Unreadable, decode, read_source
 from shootlint.language.tree import Atom, Clause, Line
 from shootlint.language.values import Name
-from shootlint.rulebook.book import Book, ReadyRule
+from shootlint.rulebook.book import Book
 from shootlint.rulebook.judging import judge
 from shootlint.rulebook.model import Case
+from shootlint.rulebook.ready import ReadyRule
 
 ANY_DAY = datetime.date(2026, 1, 1)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import numpy as np
 
@@ -27,6 +27,8 @@ from shootlint.rulebook import expression as e
 from shootlint.rulebook.model import PLAIN, unit_named
 
 UNSURE = 0.5
+NOTHING: Any = None
+"""What an expression without a reading runs on."""
 SAME = 1e-9
 Run = Callable[[Graph], Value]
 
@@ -46,6 +48,8 @@ class Ready:
     """The comparisons inside a condition, in the order written."""
     reading: Reading | None = None
     """The reading that it is, where it is one and nothing more."""
+    joined: str = "and"
+    """How its comparisons are joined: "or" where any of them may do."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +84,9 @@ class Compiler:
         ready = self.ready(node)
         self._is_truth(ready, node)
         self._in_scope(ready, node, "write min(…), max(…), sum(…), count(…), any(…) or all(…) around it")
+        decided = decision(ready)
+        if decided is not None:
+            self.refuse(node, f"this condition {decided}, whatever the plan says")
         return ready
 
     def value(self, node: e.Node) -> Ready:
@@ -183,7 +190,7 @@ class Compiler:
         )  # fmt: skip
 
     def _called(self, node: e.Called) -> Ready:
-        names = ("min", "max", "sum", "count", "any", "all", "abs")
+        names = ("min", "max", "sum", "count", "any", "all", "abs", "known")
         if node.function not in names:
             self.refuse(node, f"no function is called {node.function}{did_you_mean(node.function, names)}")
         if not node.arguments:
@@ -191,6 +198,8 @@ class Compiler:
         arguments = [self.ready(each) for each in node.arguments]
         if node.function == "abs":
             return self._absolute(node, arguments)
+        if node.function == "known":
+            return self._whether_known(node, arguments)
         if len(arguments) > 1:
             return self._elementwise(node, arguments)
         return self._aggregate(node, arguments[0])
@@ -202,6 +211,19 @@ class Compiler:
         if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
             self.refuse(node.arguments[0], f"{self._kind(of)} has no size without its sign")
         return replace(of, run=_mapped(np.abs, of.run), text=self.text(node), reading=None)
+
+    def _whether_known(self, node: e.Called, arguments: list[Ready]) -> Ready:
+        """For guards: whether the plan says enough to work something out. It is itself always known."""
+        if len(arguments) != 1 or node.over is not None:
+            self.refuse(node, "known(…) takes one value")
+        of = arguments[0]
+        unsure = UNSURE if of.dimension == d.TRUTH else np.nan
+
+        def truth(graph: Graph) -> Value:
+            array = of.run(graph).array
+            return Value(np.where(np.isnan(array) if np.isnan(unsure) else array == unsure, 0.0, 1.0))
+
+        return Ready(truth, d.TRUTH, of.axes, TRUTH, self.text(node), of.readings)
 
     def _elementwise(self, node: e.Called, arguments: list[Ready]) -> Ready:
         if node.function not in ("min", "max") or node.over is not None:
@@ -318,12 +340,34 @@ class Compiler:
             run, d.TRUTH, frozenset().union(*(each.axes for each in parts)), TRUTH, self.text(node),
             frozenset().union(*(each.readings for each in parts)),
             comparisons=tuple(comparison for each in parts for comparison in each.comparisons),
+            joined="or" if word == "or" or any(each.joined == "or" for each in parts) else "and",
         )  # fmt: skip
 
     def _negated(self, node: e.Negated) -> Ready:
         of = self.ready(node.of)
         self._is_truth(of, node.of)
         return replace(of, run=_mapped(lambda truth: 1.0 - truth, of.run), text=self.text(node), comparisons=(), reading=None)
+
+
+def decision(ready: Ready) -> str | None:
+    """What can be told of a condition without a plan: that it always or never holds. None where that is open.
+
+    Told are conditions without a reading, and conditions joined by `and` that ask a reading to be in two spans at once.
+    """
+    if not ready.readings:
+        return {1.0: "always holds", 0.0: "can never hold"}.get(float(ready.run(NOTHING).array.flat[0]))
+    low: dict[str, float] = {}
+    high: dict[str, float] = {}
+    for compared in ready.comparisons if ready.joined != "or" else ():
+        if compared.left.reading is None or compared.right.readings:
+            continue
+        limit = float(compared.right.run(NOTHING).array.flat[0])
+        name = compared.left.text
+        if compared.sign in (">", ">=", "="):
+            low[name] = max(low.get(name, -np.inf), limit)
+        if compared.sign in ("<", "<=", "="):
+            high[name] = min(high.get(name, np.inf), limit)
+    return "can never hold" if any(low[name] > high[name] for name in low.keys() & high.keys()) else None
 
 
 def of_reading(reading: Reading) -> Ready:

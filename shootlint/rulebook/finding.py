@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from shootlint.language.source import Place
 from shootlint.language.units import Unit
 from shootlint.readings.scene import Scene
-from shootlint.rulebook.book import ReadyRule
 from shootlint.rulebook.model import LEVELS
+from shootlint.rulebook.ready import ReadyRule
 
 
 @dataclass(frozen=True)

@@ -16,11 +16,12 @@ from shootlint.readings.catalogue import CLOCK
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.graph import Graph, PlanGraph, Value
 from shootlint.readings.scene import Scene, scenes
-from shootlint.readings.wording import in_words
-from shootlint.rulebook.book import Book, ReadyRule
+from shootlint.readings.wording import in_plans_units, in_words
+from shootlint.rulebook.acceptances import order, set_apart
+from shootlint.rulebook.book import Book
 from shootlint.rulebook.compiling import Compared, Ready
-from shootlint.rulebook.finding import Accepted, Finding, Measured, NotJudged, Verdict
-from shootlint.rulebook.model import LEVELS
+from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
+from shootlint.rulebook.ready import ReadyRule
 
 MINUTE = INDEX["minute"]
 
@@ -41,10 +42,9 @@ def judge(plan: Plan, book: Book, today: datetime.date) -> Verdict:
         for rule in book.rules.values():
             if rule.scope == "plan":
                 _judge_one(rule, whole, verdict)
-    verdict.findings.sort(
-        key=lambda each: (each.place.start, LEVELS.index(each.level), each.rule.name, each.place.end, each.message)
-    )
-    _set_accepted_apart(plan, verdict, today)
+    verdict.findings.sort(key=order)
+    if graphs:
+        set_apart(plan, book, verdict, graphs[0].scene, today)
     verdict.safety = _cautions(book, graphs)
     return verdict
 
@@ -150,7 +150,7 @@ def shown(ready: Ready, number: float, scene: Scene) -> str:
         return "nobody" if np.isnan(number) else scene.names[ready.reading.of][int(number)]
     if ready.unit is CLOCK and np.isfinite(number) and scene.zone is not None:
         return clocks.wall_clock(number, scene.zone)
-    return in_words(number, ready.unit)
+    return in_words(number, in_plans_units(ready.unit, scene.in_feet) if ready.reading is not None else ready.unit)
 
 
 def _names(scene: Scene, index: tuple[tuple[str, int], ...]) -> dict[str, str]:
@@ -193,24 +193,6 @@ def place_of(rule: ReadyRule, scene: Scene, index: tuple[tuple[str, int], ...]) 
         where = getattr(found, "place", None) or getattr(found, "where", None) or scene.setup.where
     assert where is not None
     return where
-
-
-def _set_accepted_apart(plan: Plan, verdict: Verdict, today: datetime.date) -> None:
-    open_: list[Finding] = []
-    for finding in verdict.findings:
-        named = {*finding.about, finding.setup, str(finding.scene.print.name) if finding.scene.print else ""}
-        match = next(
-            (
-                each for each in plan.accept
-                if each.rule == finding.rule.name and each.about in named and (each.until is None or today <= each.until.date)
-            ),
-            None,
-        )  # fmt: skip
-        if match is None:
-            open_.append(finding)
-        else:
-            verdict.accepted.append(Accepted(finding, str(match.because), str(match.until) if match.until else None))
-    verdict.findings = open_
 
 
 def _cautions(book: Book, graphs: Iterable[Graph]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
@@ -10,7 +11,7 @@ from shootlint.language.entry import Entry, part, setting
 from shootlint.language.model import kinds as k
 from shootlint.language.reading import Vocabulary
 from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, bounded, number_in
-from shootlint.language.source import Place
+from shootlint.language.source import Opaque, Place
 from shootlint.language.tree import Atom, Clause
 from shootlint.language.units import BY_SPELLING, Unit, of_kind
 from shootlint.language.values import Name, Quantity
@@ -115,6 +116,38 @@ class For(Slot):
         return atom.scope
 
 
+@dataclass(frozen=True, order=True, slots=True)
+class Month(Opaque):
+    """A month of a year, by which rules are dated."""
+
+    year: int
+    month: int
+
+    def __str__(self) -> str:
+        return f"{self.year:04d}-{self.month:02d}"
+
+
+@dataclass(frozen=True)
+class MonthOfYear(Slot):
+    """A month such as 2026-11: year and month joined by a hyphen."""
+
+    name: str = "MONTH"
+    example: str = "2026-11"
+    starts: ClassVar[frozenset[str]] = frozenset({"NUMBER"})
+
+    def read(self, cursor: Cursor, unit: str | None) -> Month:
+        first, second = cursor.next, cursor.after()
+        if first is None or second is None or first.end != second.start:
+            cursor.refuse("a month such as 2026-11")
+        place = cursor.place(first, second)
+        written = re.fullmatch(r"(\d{4})-(0[1-9]|1[0-2])", place.text)
+        if written is None:
+            raise Mismatch(place, f"{place.text} is not a month; write year and month, such as 2026-11")
+        cursor.take()
+        cursor.take()
+        return Month(int(written[1]), int(written[2]))
+
+
 @dataclass(frozen=True)
 class Changes(Slot):
     """Lines of a plan to put in the place of the example's own, each after a `with`."""
@@ -170,6 +203,10 @@ class Rule(Entry):
     because: k.Text = setting("because …", "Why it matters.")
     source: k.Text | None = setting("source …", "Where the limit comes from.", None)
     remedy: Annotated[tuple[Name, ...], Words()] = setting("remedy …", "What may be turned to mend it.", ())
+    since: Annotated[Month, MonthOfYear()] | None = setting(
+        "since …", "When it came; a house that keeps to an earlier month takes it as a note.", None
+    )
+    formerly: tuple[k.RuleName, ...] = setting("formerly …", "A name that it had before, which still works.", ())
     fails: tuple[Case, ...] = setting("fails …", "An example in which the rule must fail.", ())
     holds: tuple[Case, ...] = setting("holds …", "An example in which the rule must hold.", ())
 
@@ -183,6 +220,12 @@ class Caution(Entry):
 
 class Use(Entry):
     shipped: bool = part("shipped", "The rules that come with the program.", False)
+    month: Annotated[Month, MonthOfYear()] | None = part(
+        "…", "As they were in this month: what came later arrives as notes.", None
+    )
+    package: Annotated[Name, k.Quoted("PACKAGE", example='"studio-rules"')] | None = part(
+        "package …", "Readings and rules of an installed package.", None
+    )
     file: k.FileName | None = part("…", "Another rule file, beside this one.", None)
 
 

@@ -29,7 +29,7 @@ def lit(studio, plan):
 
 def measured(studio, *arguments):
     found = studio.json("measure", "plan.shoot", *arguments)
-    assert list(found) == ["shootlint", "report", "setups"]
+    assert list(found) == ["shootlint", "report", "setups", "packing"]
     return found["setups"]
 
 
@@ -155,10 +155,29 @@ def test_at_needs_a_date_and_a_zone(studio, plan):
 def test_the_table_lines_up_names_and_values(lit):
     text = lit.run("measure", "plan.shoot", "--setup", "Both", "--reading", "distance", "--reading", "stature").out
     lines = [line.split() for line in text.splitlines() if line]
-    assert lines[:2] == [["setup", '"Both"'], ["Asta", "Bent"]]
-    assert sorted(lines[2:]) == [["distance", "4", "m", "4", "m"], ["stature", "168", "cm", "182", "cm"]]
-    ends = [len(line) for line in text.splitlines() if line.startswith("  ")]
-    assert len(set(ends)) == 1
+    people = ["Asta", "Bent"]
+    told = [["stature", "168", "cm", "182", "cm"], ["distance", "4", "m", "4", "m"]]
+    assert lines == [["setup", '"Both"'], ["people"], people, told[0], ["framing"], people, told[1]]
+    rows = [line for line in text.splitlines() if line.startswith("  ")]
+    # Names and values end in one column, in both tables.
+    assert {len(row) for row in rows[:2]} == {len(rows[0])}
+    assert {len(row) for row in rows[2:]} == {len(rows[2])}
+
+
+def test_minutes_come_as_rows_when_asked(lit):
+    text = lit.run("measure", "plan.shoot", "--setup", "Both", "--reading", "shutter", "--reading", "setting", "--every", "4").out
+    rows = [line.split() for line in text.splitlines() if line.startswith("  20:")]
+    assert [row[0] for row in rows] == ["20:00", "20:04", "20:08", "20:10"]
+    assert {row[1] for row in rows} == {"1/125"}
+    assert lit.run("measure", "plan.shoot", "--every", "0").status == 2
+
+
+def test_the_packing_list_counts_what_one_setup_uses_at_once(lit):
+    packed = lit.json("measure", "plan.shoot")["packing"]
+    assert {"kind": "camera", "name": "Body", "count": 1} in packed
+    assert [each["count"] for each in packed if each["kind"] == "light"] == [1, 1]
+    assert "to pack" in lit.run("measure", "plan.shoot").out
+    assert "to pack" not in lit.run("measure", "plan.shoot", "--reading", "iso").out
 
 
 def test_the_table_of_lights_and_people_lines_up(lit):

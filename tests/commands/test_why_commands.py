@@ -19,9 +19,9 @@ def test_it_tells_readings_limit_formula_and_source(studio, rules):
         "  because   The low beam hangs at 180 cm.",
         "  source    none told",
         "  crown-height <= under-beam",
-        "    Asta: 168 cm <= 175 cm, holds",
-        "    Bent: 182 cm <= 175 cm, fails",
-        "    crown-height: Asta 168 cm, Bent 182 cm",
+        "    Asta: 1.68 m <= 175 cm, holds",
+        "    Bent: 1.82 m <= 175 cm, fails",
+        "    crown-height: Asta 1.68 m, Bent 1.82 m",
     ):
         assert told in found.lines, told
     assert any(line.startswith("      = ") for line in found.lines)

@@ -15,7 +15,7 @@ from shootlint.language.loading import Document, Loader
 from shootlint.language.source import Source
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
-from shootlint.remedies.levers import EDITORIAL, LEVERS, MECHANICAL
+from shootlint.remedies.levers import EDITORIAL, MECHANICAL, levers
 from shootlint.remedies.search import MOST_MENDS, add_mends, unknown_levers
 from shootlint.rulebook.book import Book, book_of, shipped_book
 from shootlint.rulebook.cases import changed as case_text
@@ -95,7 +95,7 @@ def failing_cases():
 
 def test_every_lever_named_by_a_shipped_rule_exists():
     assert not unknown_levers(SHIPPED)
-    assert {str(word) for rule in SHIPPED.rules.values() for word in rule.rule.remedy} <= set(LEVERS)
+    assert {str(word) for rule in SHIPPED.rules.values() for word in rule.rule.remedy} <= set(levers())
 
 
 @pytest.mark.parametrize(("name", "text"), list(failing_cases()))
@@ -222,7 +222,7 @@ def rule(require: str, remedy: str, scope: str = "each setup") -> Book:
 
 
 def test_where_nothing_helps_there_is_no_mend():
-    everything = ", ".join(LEVERS)
+    everything = ", ".join(levers())
     for scope in ("each setup", "each person", "each light", "each pair of neighbours", "each minute", "each print"):
         found = judged(TWO_ROWS, rule("1 = 2", everything, scope)).findings
         assert found and all(each.mends == () for each in found)
@@ -237,7 +237,7 @@ def test_a_mend_minds_its_own_rule_for_others():
     assert mend.title.endswith(", though then focus.person-soft fails")
 
 
-@pytest.mark.parametrize("lever", sorted(LEVERS))
+@pytest.mark.parametrize("lever", sorted(levers()))
 @pytest.mark.parametrize("scope", ["each setup", "each person", "each light", "each pair of neighbours"])
 def test_every_lever_on_a_plan_with_next_to_nothing(lever, scope):
     """One person, no light, no print, no date, no site, a prime lens: nothing to turn is no mend and no crash."""

@@ -9,7 +9,8 @@ import pytest
 from shootlint.commands.pipeline import Judge
 from shootlint.language.source import Source, Unreadable, read_source
 from shootlint.rulebook import book as books
-from shootlint.rulebook.book import Book, book_of, house_book, house_file, shipped_book
+from shootlint.rulebook.book import Book, book_of, shipped_book
+from shootlint.rulebook.rule_files import house_file
 
 OWN = """rule house.base-iso {
   title   "Large prints are shot at base ISO"
@@ -31,7 +32,7 @@ def made(folder: Path, text: str, **files: str) -> Book:
         path.write_text(content, encoding="utf-8")
     path = folder / "house.rules"
     path.write_text(text, encoding="utf-8")
-    return house_book(path, "house.rules")
+    return book_of([read_source(path, "house.rules")])
 
 
 def told(book: Book) -> list[tuple[str, str]]:

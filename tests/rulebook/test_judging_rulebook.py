@@ -13,6 +13,7 @@ from shootlint.language.model import Plan
 from shootlint.language.source import Source
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
+from shootlint.rulebook.acceptances import mistakes
 from shootlint.rulebook.book import Book, book_of, shipped_book
 from shootlint.rulebook.finding import Finding, Verdict
 from shootlint.rulebook.judging import judge
@@ -76,8 +77,8 @@ def test_a_rule_for_each_person():
 
 
 def test_a_rule_for_each_light():
-    (found,) = findings(plan(), "a.b | each light | power < 1 | {light}: {power}, {role}")
-    assert found.message == "Octa: 1, key" and found.about == ("Octa",)
+    (found,) = findings(plan(), "a.b | each light | power < 0.5 | {light}: {power}, {role}")
+    assert found.message == "Octa: 0.62, key" and found.about == ("Octa",)
     assert found.place.text.startswith('place "Octa"')
 
 
@@ -272,9 +273,36 @@ SOFT = "a.b | each person | stature < 170 cm | {person}"
 )  # fmt: skip
 def test_accepted_findings_are_set_apart(accept, open_, accepted):
     verdict = judge(plan(f"{TWO_ROWS}\n{accept}\n"), book(SOFT), TODAY)
-    assert [each.message for each in verdict.findings] == open_
+    assert [each.message for each in verdict.findings if each.rule.name == "a.b"] == open_
     assert [each.finding.message for each in verdict.accepted] == accepted
     assert all(each.reason in ("x", "y") for each in verdict.accepted)
+
+
+def test_an_acceptance_that_has_run_out_or_accepts_nothing_is_a_finding_with_a_mend():
+    text = f'{TWO_ROWS}\naccept a.b for "Joris", because "x", until 2020-01-01\naccept a.b for "Ines", because "y"\n'
+    verdict = judge(plan(text), book(SOFT), TODAY)
+    at_fault = {each.rule.name: each for each in verdict.findings if each.rule.name.startswith("accept.")}
+    assert set(at_fault) == {"accept.expired", "accept.nothing"}
+    assert at_fault["accept.expired"].message == 'the acceptance of a.b for "Joris" ran out on 2020-01-01'
+    assert at_fault["accept.nothing"].message == 'a.b finds nothing for "Ines" to accept'
+    for finding in at_fault.values():
+        (mend,) = finding.mends
+        (change,) = mend.changes
+        assert change.place.text.startswith("accept a.b") and change.place.text.endswith("\n") and change.text == ""
+    # On its last day it still counts.
+    last = f'{TWO_ROWS}\naccept a.b for "Joris", because "x", until {TODAY}\n'
+    assert [each.rule.name for each in judge(plan(last), book(SOFT), TODAY).findings] == ["a.b"]
+
+
+def test_an_acceptance_of_what_could_not_be_judged_is_not_blamed():
+    text = TWO_ROWS.replace("  facing        350 deg\n", "") + '\naccept a.b for "All five", because "x"\n'
+    verdict = judge(plan(text), book("a.b | each setup | sun-angle > 3 deg"), TODAY)
+    assert verdict.not_judged and not verdict.findings
+
+
+def test_an_acceptance_of_no_rule_is_a_mistake_with_the_nearest_name():
+    (complaint,) = mistakes(plan(f'{TWO_ROWS}\naccept a.bb for "Joris", because "x"\n'), book(SOFT))
+    assert complaint.place.text == "a.bb" and complaint.message == "no rule is called a.bb; did you mean a.b?"
 
 
 def test_an_acceptance_keeps_its_reason_and_its_last_day():

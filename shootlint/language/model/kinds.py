@@ -73,6 +73,7 @@ Age = Annotated[Count, Whole(), AfterValidator(Bounds(0, 125, words="an age lies
 ClockTime = Annotated[Clock, TimeOfDay()]
 ClockTimes = Annotated[ClockSpan, TimeSpan()]
 Calendar = Annotated[Day, Date()]
+LastDay = Annotated[Day, Date(any_year=True)]
 GlobePosition = Annotated[Position, Coordinates()]
 Text = Annotated[Name, Quoted("TEXT", example='"…"')]
 FileName = Annotated[Name, Quoted("FILE", example='"kit/studio.shoot"')]

@@ -22,7 +22,7 @@ class Acceptance(Entry):
     rule: k.RuleName = part("…", "Which rule.")
     about: k.Text = part("for …", "Whom, or which setup, light or print, it is accepted for.")
     because: k.Text = part(", because …", "Why it is accepted.")
-    until: k.Calendar | None = part(", until …", "The last day on which it is accepted.", None)
+    until: k.LastDay | None = part(", until …", "The last day on which it is accepted.", None)
 
 
 class Plan(Entry):

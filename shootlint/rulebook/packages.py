@@ -1,0 +1,50 @@
+"""What installed packages offer: readings in Python and rule files, by entry points of the PyPA specification.
+
+A package names the module that declares its readings under `shootlint.readings`, and the module whose folder holds its
+`.rules` files under `shootlint.rules`. Nothing of it is loaded before a rule file says `use package "NAME"`, where NAME
+is the entry point's name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib.metadata import EntryPoint, entry_points
+from importlib.resources import files
+
+from shootlint.language.complaint import did_you_mean
+from shootlint.language.source import Source, Unreadable, decode
+from shootlint.readings.catalogue import offered
+from shootlint.rulebook.rule_files import rule_files_in
+
+READINGS, RULES = "shootlint.readings", "shootlint.rules"
+
+
+class Fault(Exception):
+    """A package that cannot be used. Its text names the package, for a person."""
+
+
+def offered_by(name: str) -> Iterator[Source]:
+    """Loads a package's readings and gives its rule files; raises Fault with a reason."""
+    found = {group: [each for each in entry_points(group=group) if each.name == name] for group in (READINGS, RULES)}
+    if not any(found.values()):
+        known = {each.name for group in (READINGS, RULES) for each in entry_points(group=group)}
+        raise Fault(f'no installed package offers "{name}"{did_you_mean(name, known, quoted=True)}')
+    for entry in found[READINGS]:
+        with offered(name):
+            _loaded(entry, name)
+    for entry in found[RULES]:
+        _loaded(entry, name)
+        folder = files(entry.module)
+        for path, file in sorted(rule_files_in(folder)):
+            try:
+                yield decode(file.read_bytes(), f"{name}/{path}")
+            except Unreadable as error:
+                raise Fault(f'package "{name}": {path}: {error}') from None
+
+
+def _loaded(entry: EntryPoint, name: str) -> None:
+    try:
+        entry.load()
+    # Whatever a package does on import is its own fault and must not end the run.
+    except Exception as error:
+        raise Fault(f'package "{name}" cannot be loaded: {type(error).__name__}: {error}') from None

@@ -1,0 +1,1 @@
+"""What a studio that shoots from balconies asks of its plans."""

@@ -1,0 +1,117 @@
+"""An installed package's readings and rules: a real one, installed for real."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "example_package"
+PLAN = Path(__file__).parents[2] / "plans" / "evening.shoot"
+
+
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory):
+    """A folder into which the example package is installed; its sources are copied first, since a build writes beside them."""
+    import shutil
+
+    source = tmp_path_factory.mktemp("source") / "package"
+    shutil.copytree(PACKAGE, source)
+    target = tmp_path_factory.mktemp("installed")
+    subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "pip",
+            "install",
+            "--quiet",
+            "--disable-pip-version-check",
+            "--no-deps",
+            "--target",
+            target,
+            source,
+        ],
+        check=True,
+        capture_output=True,
+    )
+    return target
+
+
+def check(installed: Path | None, rules: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "PYTHONPATH": str(installed) if installed is not None else ""}
+    return subprocess.run(
+        [sys.executable, "-P", "-m", "shootlint.commands.main", *arguments, "--rules", str(rules)],
+        cwd=PLAN.parents[1],
+        env=environment,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+def house(folder: Path, text: str) -> Path:
+    path = folder / "named.rules"
+    path.write_text(text, "utf-8")
+    return path
+
+
+def test_its_reading_and_its_rules_are_used(installed, tmp_path):
+    rules = house(tmp_path, 'use package "balcony"\nadjust balcony.looked-down-on { most -30 cm }\n')
+    done = check(installed, rules, "check", "plans/evening.shoot", "--report", "json=-")
+    assert done.stderr == ""
+    findings = json.loads(done.stdout)["plans"][0]["findings"]
+    assert findings
+    assert {each["rule"] for each in findings} == {"balcony.looked-down-on"}
+    assert findings[0]["measured"]["reading"] == "looked-down-on"
+    assert findings[0]["mends"]
+    why = check(installed, rules, "why", "plans/evening.shoot", "balcony.looked-down-on")
+    assert "camera height - eye height" in why.stdout
+
+
+def test_a_package_that_is_not_named_is_not_loaded(installed, tmp_path):
+    done = check(installed, house(tmp_path, "use shipped\n"), "check", "plans/evening.shoot")
+    assert done.returncode == 0
+    assert "balcony" not in done.stdout
+
+
+def test_a_package_that_is_not_installed_is_told(installed, tmp_path):
+    done = check(installed, house(tmp_path, 'use shipped\nuse package "balcny"\n'), "check", "plans/evening.shoot")
+    assert done.returncode == 2
+    assert 'no installed package offers "balcny"; did you mean "balcony"?' in done.stdout
+
+
+def test_a_package_that_cannot_be_loaded_is_one_complaint_and_the_rest_goes_on(installed, tmp_path):
+    done = check(
+        installed,
+        house(tmp_path, 'use shipped\nuse package "balcony-broken"\n'),
+        "check",
+        "plans/evening.shoot",
+        "--report",
+        "json=-",
+    )
+    assert done.returncode == 2
+    plan = json.loads(done.stdout)["plans"][0]
+    assert [each["message"] for each in plan["complaints"]] == [
+        'package "balcony-broken" cannot be loaded: RuntimeError: this package was never finished'
+    ]
+    assert plan["held"] > 20
+
+
+def test_a_reading_that_raises_is_unknown_and_names_its_package(installed, tmp_path):
+    rule = (
+        'rule own.ladder { title "L"; level error; for each setup; require out-of-order < 1 m; '
+        'say "{out-of-order}"; because "x" }\n'
+    )
+    rules = house(tmp_path, f'use shipped\nuse package "balcony-out-of-order"\n{rule}')
+    done = check(installed, rules, "check", "plans/evening.shoot", "--report", "json=-")
+    plan = json.loads(done.stdout)["plans"][0]
+    (missing,) = [each for each in plan["not-judged"] if each["rule"] == "own.ladder"]
+    assert missing["needs"] == [
+        "package balcony-out-of-order mended: its reading out-of-order gave RuntimeError: the ladder is gone"
+    ]
+    assert plan["held"] > 20
+    assert "Traceback" not in done.stderr
