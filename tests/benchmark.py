@@ -1,10 +1,12 @@
 """How long checking takes, beside other checkers of text files on the same content. A script, not a test: nothing here asserts.
 
     python tests/benchmark.py [--rounds 15] [--plans 1000]
+    python tests/benchmark.py readings [--rounds 15]
 
 All runs are interleaved and told as medians and as ratios, so that a busy machine tells the same story. The others read
 the same content written as YAML, with a JSON Schema that asks of it what such a schema can ask. They come with the
-extra `benchmark`. Timings of a checkout lie where compiled code is not kept; run it with the package installed.
+extra `benchmark`. The section `readings` runs alone and needs none of them: it measures every reading of a large plan,
+how that grows, and what memory a thousand people take. Timings of a checkout lie where compiled code is not kept; run it with the package installed.
 """
 
 from __future__ import annotations
@@ -17,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import tracemalloc
 from collections import defaultdict
 from collections.abc import Callable
 from pathlib import Path
@@ -181,11 +184,150 @@ def imports(plan: Path) -> None:
     print(f"  bare interpreter {bare * 1000:.0f} ms; interpreter with all of these modules {alone * 1000:.0f} ms")
 
 
+def large_plan(people: int = 60, lights: int = 6, setups: int = 8, minutes: int = 240) -> str:
+    """A plan of rows of ten, each setup over the whole of its window."""
+    kit = "\n".join(
+        f'light "L{place}" {{ metered f/11 at 2 m; power 1/1 to 1/256; colour {5200 + 100 * place} K; duration 1/900 s; '
+        f"recycle 2 s; flashes 300; modifier softbox, 60 cm x 90 cm; mass 3 kg }}"
+        for place in range(lights)
+    )
+    placed = "\n".join(
+        f'  place "L{place}" as {"key" if place < 2 else "fill" if place < 4 else "rim"}, right {(10 + 20 * place) % 180} deg, '
+        f'distance {4 + place} m, height 2.6 m, power 1/{2 ** (place % 8)}, stand "Stand", bag 10 kg'
+        for place in range(lights)
+    )
+    rows = "\n".join(
+        f'  row "r{start}", {6 + start / 20:.2f} m {{ '
+        + "; ".join(f'"P{place}" standing on {start + 1} cm' for place in range(start, min(start + 10, people)))
+        + " }"
+        for start in range(0, people, 10)
+    )
+    told = "\n".join(
+        f'  "P{place}" stature {150 + place * 7 % 45} cm, age {7 + place % 70}{", glasses" * (place % 3 == 0)}'
+        for place in range(people)
+    )
+    start = 16 * 60
+    window = f"{start // 60}:{start % 60:02} to {(start + minutes) // 60}:{(start + minutes) % 60:02}"
+    setup = """
+setup "S{number}" {{
+  camera "Body"; lens "Zoom", 35 mm; aperture f/8; iso 200; white-balance 5600 K; filter "Grey"; frames 30
+  shutter follows ambient at -1.5 stops, from 1/200 s to 1/15 s
+  support handheld, height 2 m, tilt -3 deg
+  facing 320 deg
+  frame landscape, full-length
+  focus between rows
+  print "Piece"
+{placed}
+{rows}
+}}"""
+    return f"""shootplan 1
+date 2026-06-10
+window {window}
+site "Field" {{
+  position 55.6 N, 9.3 E; zone "Europe/Copenhagen"; ground grass; background 20 m behind, sunlit
+  shade "church", bearing 215 deg to 290 deg, up to 31 deg
+  shade "poplars", bearing 330 deg to 10 deg, up to 12 deg
+  hazard "overhead line", 14 m away
+}}
+weather {{ sky clear; wind 2 m/s, gusts 4 m/s; air 13 C }}
+meter 13 EV at 17:00
+people {{
+{told}
+}}
+print "Piece" {{ size 60 cm x 90 cm; viewed from 1.1 m; at least 180 ppi }}
+camera "Body" {{
+  sensor 36 mm x 24 mm; pixels 8256 px x 5504 px; sync 1/200 s; shutter 1/8000 s to 30 s; iso 100 to 25600, base 100
+}}
+lens "Zoom" {{ focal 24 mm to 105 mm; aperture f/4 to f/22; closest 45 cm }}
+stand "Stand" {{ mass 5 kg; spread 110 cm; highest 3 m; carries 8 kg }}
+filter "Grey" {{ loses 1 stops }}
+{kit}
+""" + "".join(setup.format(number=number, placed=placed, rows=rows) for number in range(setups))
+
+
+def readings(rounds: int) -> None:
+    """Measuring every reading of every setup: time, growth, what dominates, and memory."""
+    from shootlint.language.loading import Loader
+    from shootlint.language.source import Source
+    from shootlint.readings.catalogue import catalogue
+    from shootlint.readings.graph import Graph
+    from shootlint.readings.scene import Scene, scenes
+
+    def scenes_of(**sizes: int) -> list[Scene]:
+        document = Loader().load_source(Source("large.shoot", large_plan(**sizes)))
+        if document.plan is None or document.complaints:
+            sys.exit("\n".join(map(str, document.complaints)))
+        return scenes(document.plan)
+
+    def measure(found: list[Scene]) -> float:
+        started = time.perf_counter()
+        for scene in found:
+            graph = Graph(scene)
+            for name in catalogue():
+                graph[name]
+        return time.perf_counter() - started
+
+    usual = {"people": 60, "lights": 6, "setups": 8, "minutes": 240}
+    found = scenes_of(**usual)
+    measure(found)
+    times = [measure(found) for _ in range(rounds)]
+    print(f"\nEvery reading ({len(catalogue())}) of a plan of 60 people, 6 lights, 8 setups and 240 minutes (median of {rounds})")
+    print(
+        f"  {median(times) * 1000:.0f} ms, {median(times) / len(found) * 1000:.1f} ms a setup; fastest {min(times) * 1000:.0f} ms"
+    )
+    print("\nHow it grows, one size at a time (median of 5, the whole plan)")
+    for name, sizes in {"people": (15, 30, 60, 120, 240), "lights": (1, 3, 6, 12, 24), "minutes": (15, 60, 240, 420)}.items():
+        for size in sizes:
+            other = scenes_of(**(usual | {name: size}))
+            measure(other)
+            taken = median(measure(other) for _ in range(5))
+            print(f"  {size:5} {name:10} {taken * 1000:9.0f} ms   {taken / median(times):5.2f} x")
+    own: dict[str, float] = defaultdict(float)
+    for _ in range(5):
+        for scene in found:
+            graph = Graph(scene)
+            done: set[str] = set()
+
+            def work(name: str, graph: Graph = graph, done: set[str] = done) -> None:
+                """Works out what a reading needs first, so that its own time is told alone."""
+                if name in done:
+                    return
+                done.add(name)
+                for needed, _ in catalogue()[name].needs:
+                    work(needed)
+                started = time.perf_counter()
+                graph[name]
+                own[name] += time.perf_counter() - started
+
+            for name in catalogue():
+                work(name)
+    total = sum(own.values())
+    print(f"\nThe readings that take most of it ({total / 5 * 1000:.0f} ms in all)")
+    for name, share in sorted(own.items(), key=lambda each: -each[1])[:12]:
+        print(f"  {name:38} {share / 5 * 1000:9.2f} ms   {share / total:5.1%}")
+    print("\nMemory of all readings of one setup with 6 lights and 240 minutes")
+    for count in (100, 300, 1000):
+        crowd = scenes_of(people=count, lights=6, setups=1, minutes=240)[0]
+        tracemalloc.start()
+        graph = Graph(crowd)
+        for name in catalogue():
+            graph[name]
+        kept, peak = tracemalloc.get_traced_memory()
+        tracemalloc.stop()
+        alone = median(measure([crowd]) for _ in range(3))
+        print(
+            f"  {count:5} people in rows of ten: at most {peak / 1e6:7.1f} MB, kept {kept / 1e6:7.1f} MB, {alone * 1000:7.0f} ms"
+        )
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description="Times checking beside other checkers of text files.")
+    parser.add_argument("section", nargs="?", choices=["readings"], help="run this section alone")
     parser.add_argument("--rounds", type=int, default=15)
     parser.add_argument("--plans", type=int, default=1000, help="how many plans one process checks")
     call = parser.parse_args()
+    if call.section == "readings":
+        return readings(call.rounds)
     shoot, lint = BIN / "shootlint", BIN / "yamllint"
     print(f"Measured: {Path(shootlint.__file__).parent}")
     with tempfile.TemporaryDirectory() as folder:
@@ -228,6 +370,7 @@ def main() -> None:
             max(call.rounds // 5, 1),
             call.plans,
         )
+    readings(call.rounds)
 
 
 if __name__ == "__main__":
