@@ -21,14 +21,14 @@ from importlib import import_module
 from typing import Any
 
 from shootlint.language.units import BY_SPELLING, Unit
-from shootlint.language.values import F_NUMBER
+from shootlint.language.values import F_NUMBER, POWER
 from shootlint.readings.axes import INDEX
 
 NUMBER = Unit("number", 1.0, ("1",))
 TRUTH = Unit("number", 1.0, ("yes",))
 NAME = Unit("number", 1.0, ("name",))
 CLOCK = Unit("instant", 1.0, ("clock",))
-_SPECIAL = {"1": NUMBER, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER}
+_SPECIAL = {"1": NUMBER, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER, "of full power": POWER}
 
 MODULES = (
     "camera", "focus", "printing", "people", "framing", "posing", "time", "day", "daylight", "exposure", "lights", "shadows",

@@ -39,13 +39,13 @@ def light_height(scene: Scene) -> Array | Missing:
     return each_lamp(scene, lambda lamp: lamp.placement.height.value)
 
 
-@given("1", "light", asks="a light placed in the setup")
+@given("of full power", "light", asks="a light placed in the setup")
 def power(scene: Scene) -> Array | Missing:
     """What a light is set to, as a share of its full output."""
     return each_lamp(scene, lambda lamp: lamp.placement.power.value)
 
 
-@given("1", "light", asks="a light placed in the setup")
+@given("of full power", "light", asks="a light placed in the setup")
 def least_power(scene: Scene) -> Array | Missing:
     """The least that a light can be set to."""
     return each_lamp(scene, lambda lamp: lamp.light.least_power.value)
@@ -236,7 +236,7 @@ def flash_on_person(flash_at_full: Array, power: Array) -> Array:
     return flash_at_full + np.log2(power)
 
 
-@reading("1", "light", formula="2 to the power of -(mean over people of flash at full power)", source=NUMBERS)
+@reading("of full power", "light", formula="2 to the power of -(mean over people of flash at full power)", source=NUMBERS)
 def power_needed(flash_at_full: Array) -> Array:
     """The share of its full power that a light needs to meet the camera's setting at the middle of the group; above 1 it cannot."""
     return flash.power_for_exposure(mean(flash_at_full, "person"))
@@ -330,7 +330,7 @@ def key_level(key_over_setting: Array) -> Array:
     return mean(key_over_setting, "person")
 
 
-@given("1", "light", asks="a light placed in the setup")
+@given("of full power", "light", asks="a light placed in the setup")
 def most_power(scene: Scene) -> Array | Missing:
     """The most that a light can be set to."""
     return each_lamp(scene, lambda lamp: lamp.light.most_power.value)

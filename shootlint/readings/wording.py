@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from shootlint.language.units import BY_SPELLING, Unit
-from shootlint.language.values import F_NUMBER
+from shootlint.language.values import F_NUMBER, POWER
 from shootlint.physics import exposure
 from shootlint.readings.catalogue import CLOCK, NAME, NUMBER, TRUTH
 
@@ -28,6 +28,8 @@ def in_words(value: float, unit: Unit) -> str:
         return "infinity" if value > 0 else "minus infinity"
     if unit is F_NUMBER:
         return f"f/{number(float(exposure.nearest_marked(value, exposure.MARKED_F_NUMBERS)), 2)}"
+    if unit is POWER:
+        return share_of_power(value)
     if unit.kind == "time" and unit.name == "s":
         return exposure_time(value)
     shown = unit.from_base(value)
@@ -39,7 +41,7 @@ def in_words(value: float, unit: Unit) -> str:
     if unit.name in ("cm", "deg", "m/s") and 0 < abs(shown) < 10:
         digits = 1
     text = number(round(shown, -1) if unit.name == "K" else shown, digits)
-    return f"{text} {unit.name}"
+    return f"{text} {'stop' if unit.name == 'stops' and text in ('1', '-1') else unit.name}"
 
 
 _FEET = {"m": "ft", "cm": "in", "kg": "lb", "m/s": "mph"}
@@ -56,7 +58,24 @@ def exposure_time(seconds: float) -> str:
     if not 0 < seconds < 40:
         return f"{number(seconds, 1)} s"
     marked = float(exposure.nearest_marked(seconds, exposure.MARKED_EXPOSURE_TIMES))
-    return f"{number(marked, 1)} s" if marked >= 0.3 else f"1/{number(1 / marked, 1)} s"
+    meant = float(exposure.exact_exposure_time(marked))
+    if min(abs(math.log2(seconds / marked)), abs(math.log2(seconds / meant))) < SAME_TIME:
+        seconds = marked
+    return f"{number(seconds, 1)} s" if seconds >= 0.3 else f"1/{number(1 / seconds, 1 if 1 / seconds < 10 else 0)} s"
+
+
+SAME_TIME = 0.02
+"""Stops within which a time is one of the camera's."""
+
+
+def share_of_power(share: float) -> str:
+    """A share of full power as lights show it: a fraction where it is one, else stops down from full."""
+    if share > 1:
+        return f"{number(share, 1)} times full power"
+    if share <= 0:
+        return "no power"
+    down = -math.log2(share)
+    return f"1/{2 ** round(down)}" if abs(down - round(down)) < SAME_TIME else f"-{number(down, 1)} stops"
 
 
 def number(value: float, digits: int) -> str:

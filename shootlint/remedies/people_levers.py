@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from shootlint.readings.axes import along
@@ -50,7 +52,7 @@ ELBOW_ROOM = 0.3
 @lever("sideways", EDITORIAL)
 def sideways(graph: Graph, finding: Finding) -> Options | None:
     """Where a person stands to the side, in steps of 5 cm; between the same two people as before."""
-    person = dict(finding.index).get("person")
+    person = dict(finding.index).get("person", whom_it_names(graph, finding))
     if person is None:
         return None
     sitters = graph.scene.sitters
@@ -65,7 +67,7 @@ def sideways(graph: Graph, finding: Finding) -> Options | None:
     steps = nearest_first(steps, np.abs(steps))
     texts, values = written(here + steps, at, "cm", 0.01)
     titles = [
-        f"{finding.about[0]} {number(abs(float(step)) * 100, 0)} cm to the camera's {'right' if step > 0 else 'left'}"
+        f"{sitters[person].name} {number(abs(float(step)) * 100, 0)} cm to the camera's {'right' if step > 0 else 'left'}"
         for step in steps
     ]
     return Options(
@@ -73,3 +75,12 @@ def sideways(graph: Graph, finding: Finding) -> Options | None:
         titles,
         replacing(at.place if at is not None else None, texts),
     )
+
+
+def whom_it_names(graph: Graph, finding: Finding) -> int | None:
+    """For a finding about the whole setup: the person whom its message names by a reading, such as the tallest."""
+    for piece in finding.rule.message.readings:
+        if piece.reading is not None and piece.reading.of == "person":
+            place = float(piece.run(graph).array.flat[0])
+            return int(place) if math.isfinite(place) else None
+    return None

@@ -78,7 +78,7 @@ def test_a_rule_for_each_person():
 
 def test_a_rule_for_each_light():
     (found,) = findings(plan(), "a.b | each light | power < 0.5 | {light}: {power}, {role}")
-    assert found.message == "Octa: 0.62, key" and found.about == ("Octa",)
+    assert found.message == "Octa: -0.7 stops, key" and found.about == ("Octa",)
     assert found.place.text.startswith('place "Octa"')
 
 

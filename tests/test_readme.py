@@ -1,0 +1,58 @@
+"""What README.md shows is what the program says."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text("utf-8")
+SHOWN = re.findall(r"<!-- output of: (.*?) -->\n```text\n(.*?)```", README, re.S)
+
+
+@pytest.mark.parametrize(("command", "text"), SHOWN, ids=[command for command, _ in SHOWN])
+def test_output_shown_is_output_given(command: str, text: str) -> None:
+    words = shlex.split(command)
+    assert words[0] == "shootlint"
+    done = subprocess.run(
+        [sys.executable, "-P", "-m", "shootlint.commands.main", *words[1:]],
+        cwd=ROOT,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+    given = done.stdout.split("\n")
+    # A line of three dots stands for lines left out; all others must come, in this order.
+    at = 0
+    for line in text.rstrip("\n").split("\n"):
+        if line.strip() != "…":
+            assert line in given[at:], line
+            at = given.index(line, at) + 1
+
+
+def test_there_is_output_shown() -> None:
+    assert SHOWN
+    assert all(text.strip() for _, text in SHOWN)
+
+
+def test_the_languages_in_ten_lines_can_be_read() -> None:
+    from shootlint.language.complaint import Complaints
+    from shootlint.language.reading import PLANS
+    from shootlint.language.source import decode
+    from shootlint.language.syntax import read_tree
+    from shootlint.rulebook.rule_files import parse
+
+    blocks = re.findall(r"```text\n(.*?)```", README, re.S)
+    plan = next(block for block in blocks if block.startswith("shootplan 1"))
+    rule = next(block for block in blocks if block.startswith("rule "))
+    assert plan.count("\n") <= 11
+    assert rule.count("\n") <= 11
+    complaints = Complaints()
+    read_tree(decode(plan.encode(), "README"), complaints, PLANS.outermost)
+    assert not complaints
+    assert not parse(decode(rule.encode(), "README")).complaints
