@@ -120,7 +120,11 @@ def verify(book: Book, name: str | None, told: str) -> int:
 
 
 def _without_examples(rule: ReadyRule) -> Iterator[str]:
-    """What is said of a rule that does not show what it finds, or what it lets pass."""
+    """What is said of a rule that does not show what it finds or what it lets pass, names no source, or shows no value."""
+    if rule.rule.source is None:
+        yield f"{rule.rule.name.place}: note: {rule.name} names no source; a fact of the trade says common practice, no source"
+    if not rule.message.readings:
+        yield f"{rule.rule.say.place}: note: the message of {rule.name} shows no value that was measured"
     for kind, cases in (("fails", rule.rule.fails), ("holds", rule.rule.holds)):
         if not cases:
             yield f"{rule.rule.name.place}: note: {rule.name} has no `{kind}` of its own"

@@ -50,6 +50,8 @@ def run(call: argparse.Namespace) -> int:
     if call.rule not in book.rules:
         return trouble(f"no rule is called {call.rule}{did_you_mean(call.rule, book.rules)}")
     rule = book.rules[call.rule]
+    if book.files:
+        output.say([f"judged by {', '.join(book.files)}, the nearest or as named"])
     try:
         graphs = [Graph(scene) for scene in chosen_scenes(document, None if rule.scope == "plan" else call.setup)]
     except ValueError as error:

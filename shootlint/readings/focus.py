@@ -1,6 +1,7 @@
 """Focus: the plane of sharpness, and how far from sharp everything else is at the size of the print.
 
-Closest focus, focus breathing and the lens's own faults are left out: the lens is thin, its plane of focus flat.
+Focus breathing and the lens's own faults are left out: the lens is thin, its plane of focus flat. Closest focus is the
+lens maker's figure and judged as such.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ def focused_on(scene: Scene) -> Array | None:
 @reading("m", formula="the distance set; else 2 near far / (near + far) of those whom the focus is on",
          source="harmonic mean: Conrad, Depth of Field in Depth (2006)", enough="focus-set")  # fmt: skip
 def focus_distance(focus_set: Array | None = None, focused_on: Array | None = None, distance: Array | None = None) -> Array:
-    """Distance from the lens to the plane of focus, along the camera's axis. Closest focus and focus breathing are left out."""
+    """Distance from the lens to the plane of focus, along the camera's axis. Focus breathing is left out."""
     if focus_set is not None or focused_on is None or distance is None:
         return focus_set if focus_set is not None else UNKNOWN
     near = least(np.where(focused_on > 0, distance, np.inf), "person")

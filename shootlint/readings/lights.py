@@ -236,7 +236,7 @@ def flash_on_person(flash_at_full: Array, power: Array) -> Array:
     return flash_at_full + np.log2(power)
 
 
-@reading("of full power", "light", formula="2 to the power of -(mean over people of flash at full power)", source=NUMBERS)
+@reading("1", "light", formula="2 to the power of -(mean over people of flash at full power)", source=NUMBERS)
 def power_needed(flash_at_full: Array) -> Array:
     """The share of its full power that a light needs to meet the camera's setting at the middle of the group; above 1 it cannot."""
     return flash.power_for_exposure(mean(flash_at_full, "person"))

@@ -81,6 +81,8 @@ class Compiler:
         """A condition over the rule's scope; raises Mismatch where it is not one."""
         if node.depth > e.DEEPEST:
             self.refuse(node, f"this condition nests {node.depth} deep; the most is {e.DEEPEST}")
+        if node.end - node.start > e.LONGEST:
+            self.refuse(node, f"this condition is {node.end - node.start:,} characters long; the most is {e.LONGEST:,}")
         ready = self.ready(node)
         self._is_truth(ready, node)
         self._in_scope(ready, node, "write min(…), max(…), sum(…), count(…), any(…) or all(…) around it")

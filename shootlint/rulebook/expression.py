@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+LONGEST = 2_000
+"""How many characters a condition may have, so that judging it takes bounded time and memory whatever a file says."""
+
 DEEPEST = 40
 """How deep an expression may nest. A rule that a person reads with pleasure stays under ten."""
 

@@ -37,6 +37,10 @@ def judge(plan: Plan, book: Book, today: datetime.date) -> Verdict:
         for rule in book.rules.values():
             if rule.scope != "plan":
                 _judge_one(rule, graph, verdict)
+    if not book.rules:
+        # Nothing passes in silence, a house that judges nothing least of all.
+        lacking = ("a rule: the rule files in force hold none, or retire them all",)
+        verdict.not_judged += [NotJudged("everything", str(graph.scene.setup.name), lacking) for graph in graphs]
     if graphs:
         whole = PlanGraph(graphs)
         for rule in book.rules.values():
