@@ -95,8 +95,8 @@ def told(rule: ReadyRule, graph: Graph, parts: Sequence[Graph]) -> Iterator[str]
 
 
 def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str]:
-    from shootlint.rulebook.compiling import Compared
     from shootlint.rulebook.judging import picked, shown
+    from shootlint.rulebook.running import Compared
 
     assert isinstance(compared, Compared)
     yield f"  {compared.left.text} {compared.sign} {compared.right.text}"
@@ -153,8 +153,8 @@ def _values(reading: Reading, graph: Graph) -> str:
     from itertools import product
 
     from shootlint.reports.measured import labels
-    from shootlint.rulebook.compiling import of_reading
     from shootlint.rulebook.judging import picked, shown
+    from shootlint.rulebook.running import of_reading
 
     value = graph[reading.name]
     if value.unknown:

@@ -144,8 +144,8 @@ def _minute_rows(group: list[Reading], graph: Graph, every: int) -> Iterator[str
 
 
 def _shown(reading: Reading, graph: Graph, at: dict[str, int]) -> str:
-    from shootlint.rulebook.compiling import of_reading
     from shootlint.rulebook.judging import picked, shown
+    from shootlint.rulebook.running import of_reading
 
     value = graph[reading.name]
     if value.unknown:

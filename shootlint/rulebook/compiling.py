@@ -1,14 +1,10 @@
-"""Expressions checked and made ready to run: dimensions, names and axes are settled once, when a rule is read.
-
-A ready expression takes the readings of a scene and gives an array. Truth is a number: 1 holds, 0 fails, 1/2 is not
-known, so that `and` is the smaller, `or` the larger and `not` the difference from 1 (Kleene's three values).
-"""
+"""Expressions checked and made ready to run: dimensions, names and axes are settled once, when a rule is read."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, NoReturn
+from typing import NoReturn
 
 import numpy as np
 
@@ -18,48 +14,24 @@ from shootlint.language.source import Place, Source
 from shootlint.language.tree import Atom
 from shootlint.language.units import ALL, Unit
 from shootlint.language.values import F_NUMBER, Quantity
-from shootlint.readings.axes import AXES, INDEX, PLURALS, Array, Mask, over, single
-from shootlint.readings.catalogue import NAME as NAME_UNIT
+from shootlint.readings.axes import AXES, PLURALS, single
 from shootlint.readings.catalogue import NUMBER, TRUTH, Reading, catalogue
 from shootlint.readings.graph import Graph, Value
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import expression as e
 from shootlint.rulebook.model import PLAIN, unit_named
-
-UNSURE = 0.5
-NOTHING: Any = None
-"""What an expression without a reading runs on."""
-SAME = 1e-9
-Run = Callable[[Graph], Value]
-
-
-@dataclass(frozen=True)
-class Ready:
-    """A checked expression."""
-
-    run: Run
-    dimension: d.Dimension
-    axes: frozenset[str]
-    unit: Unit
-    text: str
-    readings: frozenset[str] = frozenset()
-    words: tuple[str, ...] = ()
-    comparisons: tuple[Compared, ...] = ()
-    """The comparisons inside a condition, in the order written."""
-    reading: Reading | None = None
-    """The reading that it is, where it is one and nothing more."""
-    joined: str = "and"
-    """How its comparisons are joined: "or" where any of them may do."""
-
-
-@dataclass(frozen=True)
-class Compared:
-    """A comparison inside a condition, for telling what was measured and against what."""
-
-    left: Ready
-    sign: str
-    right: Ready
-    truth: Run
+from shootlint.rulebook.running import (
+    REDUCTIONS,
+    UNSURE,
+    Compared,
+    Ready,
+    combined,
+    comparison_holds,
+    decision,
+    mapped,
+    of_reading,
+    reduced,
+)
 
 
 @dataclass(frozen=True)
@@ -173,7 +145,7 @@ class Compiler:
         of = self.ready(node.of)
         if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
             self.refuse(node, f"{self._kind(of)} has no negative")
-        return replace(of, run=_mapped(np.negative, of.run), text=self.text(node), reading=None)
+        return replace(of, run=mapped(np.negative, of.run), text=self.text(node), reading=None)
 
     def _arithmetic(self, node: e.Arithmetic) -> Ready:
         left, right = self.ready(node.left), self.ready(node.right)
@@ -187,7 +159,7 @@ class Compiler:
         unit = next((each.unit for each in (left, right) if d.of_kind(each.unit.kind) == dimension), _unit_of(dimension))
         operation = {"+": np.add, "-": np.subtract, "*": np.multiply, "/": np.divide}[node.sign]
         return Ready(
-            _combined(operation, left.run, right.run), dimension, left.axes | right.axes, unit, self.text(node),
+            combined(operation, left.run, right.run), dimension, left.axes | right.axes, unit, self.text(node),
             left.readings | right.readings,
         )  # fmt: skip
 
@@ -212,7 +184,7 @@ class Compiler:
         of = arguments[0]
         if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
             self.refuse(node.arguments[0], f"{self._kind(of)} has no size without its sign")
-        return replace(of, run=_mapped(np.abs, of.run), text=self.text(node), reading=None)
+        return replace(of, run=mapped(np.abs, of.run), text=self.text(node), reading=None)
 
     def _whether_known(self, node: e.Called, arguments: list[Ready]) -> Ready:
         """For guards: whether the plan says enough to work something out. It is itself always known."""
@@ -235,7 +207,7 @@ class Compiler:
             self._same(first, each, node.arguments[0], argument)
         run = first.run
         for each in arguments[1:]:
-            run = _combined(np.minimum if node.function == "min" else np.maximum, run, each.run)
+            run = combined(np.minimum if node.function == "min" else np.maximum, run, each.run)
         axes = frozenset().union(*(each.axes for each in arguments))
         readings = frozenset().union(*(each.readings for each in arguments))
         return Ready(run, first.dimension, axes, first.unit, self.text(node), readings)
@@ -262,7 +234,7 @@ class Compiler:
             self.refuse(node.arguments[0], f"{self._kind(of)} has no {node.function}")
         dimension = d.PLAIN if node.function == "count" else of.dimension
         unit = NUMBER if node.function == "count" else of.unit
-        run = _reduced(_REDUCTIONS[node.function], axes, of.run)
+        run = reduced(REDUCTIONS[node.function], axes, of.run)
         return Ready(run, dimension, of.axes - axes, unit, self.text(node), of.readings)
 
     # --- conditions
@@ -303,7 +275,7 @@ class Compiler:
         def truth(graph: Graph) -> Value:
             one, two = left.run(graph), right.run(graph)
             unknown = np.isnan(one.array) | np.isnan(two.array)
-            holds = np.where(unknown, UNSURE, _holds(sign, one.array, two.array))
+            holds = np.where(unknown, UNSURE, comparison_holds(sign, one.array, two.array))
             return Value(holds, one.needs | two.needs)
 
         return Ready(
@@ -337,7 +309,7 @@ class Compiler:
         operation = np.minimum if word == "and" else np.maximum
         run = parts[0].run
         for each in parts[1:]:
-            run = _combined(operation, run, each.run)
+            run = combined(operation, run, each.run)
         return Ready(
             run, d.TRUTH, frozenset().union(*(each.axes for each in parts)), TRUTH, self.text(node),
             frozenset().union(*(each.readings for each in parts)),
@@ -348,111 +320,7 @@ class Compiler:
     def _negated(self, node: e.Negated) -> Ready:
         of = self.ready(node.of)
         self._is_truth(of, node.of)
-        return replace(of, run=_mapped(lambda truth: 1.0 - truth, of.run), text=self.text(node), comparisons=(), reading=None)
-
-
-def decision(ready: Ready) -> str | None:
-    """What can be told of a condition without a plan: that it always or never holds. None where that is open.
-
-    Told are conditions without a reading, and conditions joined by `and` that ask a reading to be in two spans at once.
-    """
-    if not ready.readings:
-        return {1.0: "always holds", 0.0: "can never hold"}.get(float(ready.run(NOTHING).array.flat[0]))
-    low: dict[str, float] = {}
-    high: dict[str, float] = {}
-    for compared in ready.comparisons if ready.joined != "or" else ():
-        if compared.left.reading is None or compared.right.readings:
-            continue
-        limit = float(compared.right.run(NOTHING).array.flat[0])
-        name = compared.left.text
-        if compared.sign in (">", ">=", "="):
-            low[name] = max(low.get(name, -np.inf), limit)
-        if compared.sign in ("<", "<=", "="):
-            high[name] = min(high.get(name, np.inf), limit)
-    return "can never hold" if any(low[name] > high[name] for name in low.keys() & high.keys()) else None
-
-
-def of_reading(reading: Reading) -> Ready:
-    """A reading as an expression."""
-    name = reading.name
-    if reading.words:
-        dimension = d.WORD
-    elif reading.unit is TRUTH:
-        dimension = d.TRUTH
-    elif reading.unit is NAME_UNIT:
-        dimension = d.NAME
-    else:
-        dimension = d.of_kind(reading.unit.kind)
-    run: Run = _truth_of(name) if dimension == d.TRUTH else lambda graph: graph[name]
-    return Ready(run, dimension, frozenset(reading.axes), reading.unit, name, frozenset({name}), reading.words, reading=reading)
-
-
-def _truth_of(name: str) -> Run:
-    def run(graph: Graph) -> Value:
-        value = graph[name]
-        return Value(np.where(np.isnan(value.array), UNSURE, value.array), value.needs)
-
-    return run
-
-
-def _holds(sign: str, left: Array, right: Array) -> Mask:
-    """A comparison, in which values that differ by rounding alone are equal: 12 in is 1 ft, and a light that just
-    reaches the setting reaches it."""
-    equal = np.isclose(left, right, rtol=SAME, atol=SAME)
-    if sign in ("=", "!="):
-        return equal if sign == "=" else ~equal
-    beyond = left < right if sign in ("<", "<=") else left > right
-    return beyond | equal if sign in ("<=", ">=") else beyond & ~equal
-
-
-def _mapped(operation: Callable[[Array], Array], of: Run) -> Run:
-    def run(graph: Graph) -> Value:
-        value = of(graph)
-        return Value(operation(value.array), value.needs)
-
-    return run
-
-
-def _combined(operation: Callable[[Array, Array], Array], left: Run, right: Run) -> Run:
-    def run(graph: Graph) -> Value:
-        one, two = left(graph), right(graph)
-        # Division by nought gives an infinity or nan, and nan is judged as not known.
-        with np.errstate(all="ignore"):
-            return Value(operation(one.array, two.array), one.needs | two.needs)
-
-    return run
-
-
-def _reduced(reduce: Callable[..., Array], axes: frozenset[str], of: Run) -> Run:
-    """A value with axes taken together; one that happens to be alike along an axis counts there as often as it is long."""
-    numbers = over(sorted(axes))
-
-    def run(graph: Graph) -> Value:
-        value = of(graph)
-        sizes = [
-            size if size > 1 else _length(axis, graph) if axis in axes else 1
-            for axis, size in zip(AXES, value.array.shape, strict=True)
-        ]
-        return Value(reduce(np.broadcast_to(value.array, sizes), axis=numbers, keepdims=True), value.needs)
-
-    return run
-
-
-def _length(axis: str, graph: Graph) -> int:
-    """How many things there are along an axis; 1 where that is not known."""
-    if axis == "minute":
-        return int(graph["instant"].array.shape[INDEX["minute"]])
-    return max(len(graph.scene.names.get(axis, ())), 1)
-
-
-def _count(truth: Array, axis: tuple[int, ...], keepdims: bool) -> Array:
-    total = np.sum(truth == 1.0, axis=axis, keepdims=keepdims, dtype=np.float64)
-    return np.where(np.any(truth == UNSURE, axis=axis, keepdims=keepdims), np.nan, total)
-
-
-_REDUCTIONS: dict[str, Callable[..., Array]] = {
-    "min": np.min, "max": np.max, "sum": np.sum, "count": _count, "any": np.max, "all": np.min,
-}  # fmt: skip
+        return replace(of, run=mapped(lambda truth: 1.0 - truth, of.run), text=self.text(node), comparisons=(), reading=None)
 
 
 def _unit_of(dimension: d.Dimension) -> Unit:

@@ -19,9 +19,9 @@ from shootlint.readings.scene import Scene, scenes
 from shootlint.readings.wording import in_plans_units, in_words
 from shootlint.rulebook.acceptances import order, set_apart
 from shootlint.rulebook.book import Book
-from shootlint.rulebook.compiling import Compared, Ready
 from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
 from shootlint.rulebook.ready import ReadyRule
+from shootlint.rulebook.running import Compared, Ready
 
 MINUTE = INDEX["minute"]
 

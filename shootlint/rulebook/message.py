@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from shootlint.language.complaint import did_you_mean
 from shootlint.language.slots import Mismatch
 from shootlint.language.values import Name
-from shootlint.rulebook.compiling import Compiler, Ready
+from shootlint.rulebook.compiling import Compiler
 from shootlint.rulebook.expression import Named
+from shootlint.rulebook.running import Ready
 
 _HOLE = re.compile(r"\{([^{}]*)\}|[{}]")
 _EVERYWHERE = ("plan", "setup", "print")

@@ -9,9 +9,10 @@ from shootlint.language.slots import Mismatch
 from shootlint.language.source import Source
 from shootlint.language.values import Quantity
 from shootlint.rulebook import message as m
-from shootlint.rulebook.compiling import Compiler, Ready
+from shootlint.rulebook.compiling import Compiler
 from shootlint.rulebook.expression import Scope
 from shootlint.rulebook.model import Caution, Rule
+from shootlint.rulebook.running import Ready
 
 SCOPES: dict[str, tuple[str, ...]] = {
     "plan": (),

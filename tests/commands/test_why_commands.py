@@ -61,7 +61,8 @@ def test_a_rule_over_the_whole_plan_is_judged_over_all_setups(studio, plan, rule
     checked = studio.run("check", "plan.shoot", "--rules", "studio.rules")
     assert "[house.base-iso]\n    the plan as a whole\n    mended by iso\n" in checked.out
     found = studio.run(*WHY, "house.base-iso", "--rules", "studio.rules")
-    assert found.lines[0] == "house.base-iso (warning) does not hold over the whole plan"
+    assert found.lines[0] == "judged by studio.rules, the nearest or as named"
+    assert found.lines[1] == "house.base-iso (warning) does not hold over the whole plan"
     assert "    800 <= 400, fails" in found.lines
     assert '  what it came from in setup "Both"' in found.lines
     assert '  what it came from in setup "Later"' in found.lines

@@ -1,0 +1,159 @@
+"""What a checked expression is made of: functions that take the readings of a scene and give an array.
+
+Truth is a number: 1 holds, 0 fails, 1/2 is not known, so that `and` is the smaller, `or` the larger and `not` the
+difference from 1 (Kleene's three values).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from shootlint.language.units import Unit
+from shootlint.readings.axes import AXES, INDEX, Array, Mask, over
+from shootlint.readings.catalogue import NAME as NAME_UNIT
+from shootlint.readings.catalogue import TRUTH, Reading
+from shootlint.readings.graph import Graph, Value
+from shootlint.rulebook import dimensions as d
+
+UNSURE = 0.5
+NOTHING: Any = None
+"""What an expression without a reading runs on."""
+SAME = 1e-9
+Run = Callable[[Graph], Value]
+
+
+@dataclass(frozen=True)
+class Ready:
+    """A checked expression."""
+
+    run: Run
+    dimension: d.Dimension
+    axes: frozenset[str]
+    unit: Unit
+    text: str
+    readings: frozenset[str] = frozenset()
+    words: tuple[str, ...] = ()
+    comparisons: tuple[Compared, ...] = ()
+    """The comparisons inside a condition, in the order written."""
+    reading: Reading | None = None
+    """The reading that it is, where it is one and nothing more."""
+    joined: str = "and"
+    """How its comparisons are joined: "or" where any of them may do."""
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A comparison inside a condition, for telling what was measured and against what."""
+
+    left: Ready
+    sign: str
+    right: Ready
+    truth: Run
+
+
+def decision(ready: Ready) -> str | None:
+    """What can be told of a condition without a plan: that it always or never holds. None where that is open.
+
+    Told are conditions without a reading, and conditions joined by `and` that ask a reading to be in two spans at once.
+    """
+    if not ready.readings:
+        return {1.0: "always holds", 0.0: "can never hold"}.get(float(ready.run(NOTHING).array.flat[0]))
+    low: dict[str, float] = {}
+    high: dict[str, float] = {}
+    for compared in ready.comparisons if ready.joined != "or" else ():
+        if compared.left.reading is None or compared.right.readings:
+            continue
+        limit = float(compared.right.run(NOTHING).array.flat[0])
+        name = compared.left.text
+        if compared.sign in (">", ">=", "="):
+            low[name] = max(low.get(name, -np.inf), limit)
+        if compared.sign in ("<", "<=", "="):
+            high[name] = min(high.get(name, np.inf), limit)
+    return "can never hold" if any(low[name] > high[name] for name in low.keys() & high.keys()) else None
+
+
+def of_reading(reading: Reading) -> Ready:
+    """A reading as an expression."""
+    name = reading.name
+    if reading.words:
+        dimension = d.WORD
+    elif reading.unit is TRUTH:
+        dimension = d.TRUTH
+    elif reading.unit is NAME_UNIT:
+        dimension = d.NAME
+    else:
+        dimension = d.of_kind(reading.unit.kind)
+    run: Run = truth_of(name) if dimension == d.TRUTH else lambda graph: graph[name]
+    return Ready(run, dimension, frozenset(reading.axes), reading.unit, name, frozenset({name}), reading.words, reading=reading)
+
+
+def truth_of(name: str) -> Run:
+    def run(graph: Graph) -> Value:
+        value = graph[name]
+        return Value(np.where(np.isnan(value.array), UNSURE, value.array), value.needs)
+
+    return run
+
+
+def comparison_holds(sign: str, left: Array, right: Array) -> Mask:
+    """A comparison, in which values that differ by rounding alone are equal: 12 in is 1 ft, and a light that just
+    reaches the setting reaches it."""
+    equal = np.isclose(left, right, rtol=SAME, atol=SAME)
+    if sign in ("=", "!="):
+        return equal if sign == "=" else ~equal
+    beyond = left < right if sign in ("<", "<=") else left > right
+    return beyond | equal if sign in ("<=", ">=") else beyond & ~equal
+
+
+def mapped(operation: Callable[[Array], Array], of: Run) -> Run:
+    def run(graph: Graph) -> Value:
+        value = of(graph)
+        return Value(operation(value.array), value.needs)
+
+    return run
+
+
+def combined(operation: Callable[[Array, Array], Array], left: Run, right: Run) -> Run:
+    def run(graph: Graph) -> Value:
+        one, two = left(graph), right(graph)
+        # Division by nought gives an infinity or nan, and nan is judged as not known.
+        with np.errstate(all="ignore"):
+            return Value(operation(one.array, two.array), one.needs | two.needs)
+
+    return run
+
+
+def reduced(reduce: Callable[..., Array], axes: frozenset[str], of: Run) -> Run:
+    """A value with axes taken together; one that happens to be alike along an axis counts there as often as it is long."""
+    numbers = over(sorted(axes))
+
+    def run(graph: Graph) -> Value:
+        value = of(graph)
+        sizes = [
+            size if size > 1 else _length(axis, graph) if axis in axes else 1
+            for axis, size in zip(AXES, value.array.shape, strict=True)
+        ]
+        return Value(reduce(np.broadcast_to(value.array, sizes), axis=numbers, keepdims=True), value.needs)
+
+    return run
+
+
+def _length(axis: str, graph: Graph) -> int:
+    """How many things there are along an axis; 1 where that is not known."""
+    if axis == "minute":
+        return int(graph["instant"].array.shape[INDEX["minute"]])
+    return max(len(graph.scene.names.get(axis, ())), 1)
+
+
+def _count(truth: Array, axis: tuple[int, ...], keepdims: bool) -> Array:
+    total = np.sum(truth == 1.0, axis=axis, keepdims=keepdims, dtype=np.float64)
+    return np.where(np.any(truth == UNSURE, axis=axis, keepdims=keepdims), np.nan, total)
+
+
+REDUCTIONS: dict[str, Callable[..., Array]] = {
+    "min": np.min, "max": np.max, "sum": np.sum, "count": _count, "any": np.max, "all": np.min,
+}  # fmt: skip
