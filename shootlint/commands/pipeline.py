@@ -48,7 +48,7 @@ class Judge:
         complaints = [*complaints, *mistakes(document.plan, book)]
         verdict = judge(document.plan, book, self.today)
         add_mends(verdict, book)
-        return JudgedPlan(document, (*document.complaints, *complaints), verdict)
+        return JudgedPlan(document, (*document.complaints, *complaints), verdict, tuple(book.notes))
 
     def book_for(self, source: Source) -> tuple[Book, list[Complaint]]:
         """The rulebook for a plan, and what is wrong with its files."""

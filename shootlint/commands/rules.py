@@ -48,6 +48,7 @@ def run(call: argparse.Namespace) -> int:
         return trouble(str(error))
     for complaint in book.complaints:
         output.complain(complaint)
+    output.say(f"{note.place}: note: {note.message}" for note in book.notes)
     status = 2 if book.complaints else 0
     if call.name is None:
         output.say(listing(book))

@@ -49,6 +49,7 @@ def _plan(plan: JudgedPlan) -> dict[str, Any]:
         "path": plan.name,
         "title": plan.title,
         "holds": plan.holds,
+        "notes": [{"path": each.place.source.name, "place": place(each.place), "message": each.message} for each in plan.notes],
         "complaints": [
             {"path": each.place.source.name, "place": place(each.place), "message": each.message} for each in plan.complaints
         ],

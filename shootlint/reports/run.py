@@ -22,6 +22,8 @@ class JudgedPlan:
     """The mistakes in the plan, its kits and its rule files."""
     verdict: Verdict | None
     """None where there was nothing to judge: no setup, or none without a mistake."""
+    notes: tuple[Complaint, ...] = ()
+    """What its rule files might say better; nothing hangs on it."""
 
     @property
     def name(self) -> str:
@@ -82,6 +84,11 @@ class Run:
         """Whether there is a finding as bad as this level or worse."""
         bad = LEVELS[: LEVELS.index(level) + 1]
         return any(finding.level in bad for plan in self.plans for finding in plan.findings)
+
+    @property
+    def notes(self) -> list[Complaint]:
+        """Every note on the rule files of the run, once."""
+        return list({(str(each.place), each.message): each for plan in self.plans for each in plan.notes}.values())
 
     @property
     def complaints(self) -> list[Complaint]:

@@ -31,6 +31,8 @@ def _mistakes(run: Run, colour: bool) -> Iterator[str]:
         yield f"{visible(name)}:1:1: {_level('error', colour)}: {visible(reason)}"
     for complaint in run.complaints:
         yield f"{visible(str(complaint.place))}: {_level('error', colour)}: {visible(complaint.message)}"
+    for note in run.notes:
+        yield f"{visible(str(note.place))}: {_level('note', colour)}: {visible(note.message)}"
 
 
 def _cautions(notes: Iterable[str]) -> Iterator[str]:

@@ -32,6 +32,8 @@ class Book:
     files: list[str] = field(default_factory=list)
     """The rule files that were read, besides the shipped ones."""
     title: str | None = None
+    notes: Complaints = field(default_factory=Complaints)
+    """What the rule files might say better, such as a rule's name of today; it changes nothing."""
     aliases: dict[str, str] = field(default_factory=dict)
     """Names that rules had before, and the names that they have now."""
 
@@ -160,7 +162,10 @@ class _Builder:
         self.book.aliases |= {str(former): name for former in rule.formerly}
 
     def draft(self, name: Name) -> _Draft | None:
-        found = self.drafts.get(self.book.name_now(str(name)))
+        now = self.book.name_now(str(name))
+        found = self.drafts.get(now)
+        if found is not None and now != name and name.place is not None:
+            self.book.notes.add(name.place, f"{name} is called {now} today; the old name still works")
         if found is None:
             retired = " any more; it was retired before" if str(name) in self.book.retired else ""
             self.complain(name.place, f"no rule is called {name}{retired or did_you_mean(name, self.drafts)}")

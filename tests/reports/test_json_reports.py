@@ -36,7 +36,8 @@ def test_a_plan_that_holds(judged, make_rule, plan):
     assert report["unreadable"] == []
     assert report["plans"] == [
         {
-            "path": "plan.shoot", "title": "Rowing club, jetty", "holds": True, "complaints": [], "findings": [],
+            "path": "plan.shoot", "title": "Rowing club, jetty", "holds": True, "notes": [],
+        "complaints": [], "findings": [],
             "accepted": [], "not-judged": [], "held": 1, "safety": [],
         }
     ]  # fmt: skip

@@ -99,10 +99,14 @@ def test_the_last_line_counts(judged, make_rule, plan, levels, told):
     assert sum("plan, " in line for line in lines) == 1
 
 
-def test_notes_of_caution_are_wrapped_and_come_once_before_the_counts(judged, plan):
+def test_notes_of_caution_are_wrapped_and_come_once_before_the_counts(judged, make_rule, plan):
     caution = 'caution house.{} {{ when iso > 0; say "{}" }}\n'
     long = "Keep everybody away from the edge of the jetty, children above all, and let nobody step back to see the picture."
-    run = judged(caution.format("edge", long) + caution.format("jacket", "Wear a jacket."), one=plan, two=plan)
+    run = judged(
+        make_rule("house.holds", "iso > 50") + caution.format("edge", long) + caution.format("jacket", "Wear a jacket."),
+        one=plan,
+        two=plan,
+    )
     lines = lines_of(run)
     assert lines[0] == "Take care:"
     assert lines[-3:-1] == ["  - Wear a jacket.", ""]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 
@@ -69,6 +70,7 @@ def test_a_rule_answers_to_the_name_that_it_had_before() -> None:
     made = book(RULE.replace("EXTRA", "formerly house.old"), "level house.old note\nadjust house.old { }\n")
     assert not made.complaints
     assert made.rules["house.a"].level == "note"
+    assert [each.message for each in made.notes] == ["house.old is called house.a today; the old name still works"] * 2
     assert not book(RULE.replace("EXTRA", "formerly house.old"), 'retire house.old because "x"\n').rules
 
 
@@ -118,3 +120,29 @@ def test_a_plan_in_feet_is_answered_in_feet() -> None:
     assert first.message == "4.44 m, 72 cm"
     # 14 and 16 ft share their focus at 2 × 14 × 16 / 30 ft.
     assert second.message == "14.9 ft, 28.4 in"
+
+
+def test_a_house_that_judges_nothing_is_told() -> None:
+    plan = Loader().load_source(decode(TWO_ROWS.encode(), "plan")).plan
+    assert plan is not None
+    made = book(RULE.replace("EXTRA", ""), 'retire house.a because "x"\n')
+    (missing,) = judge(plan, made, TODAY).not_judged
+    assert missing.rule == "everything"
+    assert "retire them all" in missing.needs[0]
+
+
+def test_of_two_houses_the_nearer_wins_and_why_tells_which(tmp_path: Path) -> None:
+    from shootlint.commands.pipeline import Judge
+
+    (tmp_path / ".git").mkdir()
+    inner = tmp_path / "studio" / "plans"
+    inner.mkdir(parents=True)
+    (tmp_path / "house.rules").write_text(RULE.replace("EXTRA", ""), "utf-8")
+    (tmp_path / "studio" / "house.rules").write_text(RULE.replace("EXTRA", "").replace("iso <= 200", "iso <= 50"), "utf-8")
+    plan = inner / "plan.shoot"
+    plan.write_text(TWO_ROWS, "utf-8")
+    judge_ = Judge()
+    judged = judge_.judge(judge_.loader.load(plan, "plan.shoot"))
+    assert [each.rule.name for each in judged.findings] == ["house.a"]
+    nearest, _ = judge_.book_for(judged.document.source)
+    assert [Path(each).parent.name for each in nearest.files] == ["studio"]
