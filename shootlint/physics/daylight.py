@@ -130,7 +130,7 @@ def circular_171_illuminance(altitude: ArrayLike) -> tuple[Floats, Floats]:
 
     Together within 0.3 stop of `horizontal_illuminance` from 90 to -10 degrees; the circular's sum falls off too fast
     below, so it serves here for the split alone. Source: P. M. Janiczek and J. A. DeYoung, USNO Circular 171 (1987),
-    as read in a transcription that returns its certification values.
+    as read in a program that follows it and returns its certification values.
     """
     normal, sine, diffuse = _circular_parts(altitude)
     return _CIRCULAR_SUN * normal * sine, _CIRCULAR_SUN * diffuse

@@ -11,7 +11,7 @@ SKY_CONDITIONS = ("clear", "hazy", "cloudy", "overcast")
 CLEAR, HAZY, CLOUDY, OVERCAST = range(4)
 
 # By how much all light of sun and sky is divided: USNO Circular 171 (Janiczek and DeYoung, 1987), sky conditions 1
-# (clear), 2 (thin cloud), 3 (average cloud) and 10 (dark stratus), as read in a transcription. Calling thin cloud
+# (clear), 2 (thin cloud), 3 (average cloud) and 10 (dark stratus), as read in a program that follows it. Calling thin cloud
 # hazy, average cloud cloudy and dark stratus overcast is our choice; a bright overcast is nearer to cloudy.
 CLOUD_DIVISOR: Floats = np.array([1.0, 2.0, 3.0, 10.0])
 
