@@ -103,6 +103,8 @@ def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str
     left, right, truth = compared.left.run(graph), compared.right.run(graph), compared.truth(graph)
     for at, label in _elements(rule, graph):
         verdict = {1.0: "holds", 0.0: "fails"}.get(picked(truth, at), "not known")
+        if rule.where is not None and picked(rule.where.run(graph), at) == 0.0:
+            verdict = "but the rule is not for this one"
         sides = f"{shown(compared.left, picked(left, at), graph.scene)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene)}"
         yield f"    {label + ': ' if label else ''}{sides}, {verdict}"
 
@@ -133,7 +135,7 @@ def _tree(name: str, graph: Graph, seen: set[str], depth: int) -> Iterator[str]:
     indent = "  " * depth
     value = _values(reading, graph)
     if reading.given:
-        yield f"{indent}{name}: {value}, as the plan says"
+        yield f"{indent}{name}: {value}, as the plan says or leaves open"
         return
     if name in seen:
         yield f"{indent}{name}: {value}, as above"

@@ -218,7 +218,7 @@ def _names(entry: Entry) -> Iterator[tuple[Quoted, Name]]:
 def _check_zone(plan: Plan, complaints: Complaints) -> None:
     name = plan.site.zone if plan.site is not None else None
     if name is not None and name.place is not None and clocks.zone(name) is None:
-        complaints.add(name.place, f"{name} is not a time zone{did_you_mean(name, clocks.zone_names(), quoted=True)}")
+        complaints.add(name.place, f"{name} is not a time zone{zone_hint(name)}")
 
 
 def _check_names(document: Document) -> None:
@@ -268,3 +268,9 @@ def _where(place: Place | None, seen_from: Place) -> str:
     if place is None:
         return "elsewhere"
     return f"in line {place.line}" if place.source is seen_from.source else f"at {place}"
+
+
+def zone_hint(name: str) -> str:
+    """The zone that was meant. Abbreviations are no help: near one of them lies another, hours away."""
+    places = {each for each in clocks.zone_names() if "/" in each}
+    return did_you_mean(name, places, quoted=True) or '; write the place\'s, such as "Europe/Copenhagen"'

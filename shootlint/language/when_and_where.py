@@ -28,6 +28,10 @@ class TimeOfDay(Slot):
         return Clock(hour, minute, cursor.place(atom))
 
 
+LONGEST_NIGHT = 720
+"""Minutes that a span over midnight may last; a longer one was written backwards."""
+
+
 @dataclass(frozen=True)
 class TimeSpan(Slot):
     name: str = "CLOCK to CLOCK"
@@ -42,6 +46,10 @@ class TimeSpan(Slot):
         end = self.of.read(cursor, unit)
         assert start.place is not None and end.place is not None
         place = start.place.to(end.place)
+        if end < start and (end.minutes - start.minutes) % 1440 > LONGEST_NIGHT:
+            raise Mismatch(
+                place, f"this span ends before it starts; write {end} to {start}, or a span over midnight of up to 12 hours"
+            )
         if start == end:
             raise Mismatch(place, "this span of time is empty; its end is its start")
         return ClockSpan(start, end, place)

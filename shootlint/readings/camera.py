@@ -53,7 +53,7 @@ def aperture(scene: Scene) -> float:
     return float(exposure.exact_f_number(scene.setup.aperture.value))
 
 
-@given("1", asks="setup iso")
+@given("iso", asks="setup iso")
 def iso(scene: Scene) -> float:
     """The sensitivity, as the exact third of a stop that its mark stands for."""
     return float(exposure.exact_iso(float(scene.setup.iso)))
@@ -147,13 +147,13 @@ def camera_longest(scene: Scene) -> float:
     return float(exposure.exact_exposure_time(max(each.value for each in scene.camera.shutter)))
 
 
-@given("1", asks="camera iso")
+@given("iso", asks="camera iso")
 def iso_lowest(scene: Scene) -> float:
     """The lowest sensitivity that the camera has."""
     return float(scene.camera.iso.range.low)
 
 
-@given("1", asks="camera iso")
+@given("iso", asks="camera iso")
 def iso_highest(scene: Scene) -> float:
     """The highest sensitivity that the camera has."""
     return float(scene.camera.iso.range.high)

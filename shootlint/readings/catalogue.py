@@ -28,7 +28,9 @@ NUMBER = Unit("number", 1.0, ("1",))
 TRUTH = Unit("number", 1.0, ("yes",))
 NAME = Unit("number", 1.0, ("name",))
 CLOCK = Unit("instant", 1.0, ("clock",))
-_SPECIAL = {"1": NUMBER, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER, "of full power": POWER}
+ISO = Unit("number", 1.0, ("1",), zero=0.0)
+"""Sensitivities, which are shown as the mark nearest to the exact third of a stop."""
+_SPECIAL = {"1": NUMBER, "iso": ISO, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER, "of full power": POWER}
 
 MODULES = (
     "camera", "focus", "printing", "people", "framing", "posing", "time", "day", "daylight", "exposure", "lights", "shadows",

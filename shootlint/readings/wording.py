@@ -7,7 +7,7 @@ import math
 from shootlint.language.units import BY_SPELLING, Unit
 from shootlint.language.values import F_NUMBER, POWER
 from shootlint.physics import exposure
-from shootlint.readings.catalogue import CLOCK, NAME, NUMBER, TRUTH
+from shootlint.readings.catalogue import CLOCK, ISO, NAME, NUMBER, TRUTH
 
 _DIGITS = {
     "mm": 2, "cm": 0, "m": 2, "in": 1, "ft": 1, "deg": 0, "EV": 1, "stops": 1, "K": 0, "mired": 0, "kg": 1, "lb": 1, "m/s": 1,
@@ -28,16 +28,18 @@ def in_words(value: float, unit: Unit) -> str:
         return "infinity" if value > 0 else "minus infinity"
     if unit is F_NUMBER:
         return f"f/{number(float(exposure.nearest_marked(value, exposure.MARKED_F_NUMBERS)), 2)}"
+    if unit is ISO:
+        return number(float(exposure.nearest_marked(value, exposure.MARKED_ISO)), 0)
     if unit is POWER:
         return share_of_power(value)
     if unit.kind == "time" and unit.name == "s":
         return exposure_time(value)
     shown = unit.from_base(value)
     if unit is NUMBER or not unit.name or unit is NAME:
-        return number(shown, 2 if abs(shown) < 100 else 0)
+        return number(shown, 4 if 0 < abs(shown) < 0.1 else 2 if abs(shown) < 100 else 0)
     digits = _DIGITS.get(unit.name, 2)
-    if unit.name == "mm" and abs(shown) >= 10:
-        digits = 0
+    if unit.name == "mm":
+        digits = 0 if abs(shown) >= 10 else 3 if 0 < abs(shown) < 0.1 else 2
     if unit.name in ("cm", "deg", "m/s") and 0 < abs(shown) < 10:
         digits = 1
     text = number(round(shown, -1) if unit.name == "K" else shown, digits)

@@ -10,11 +10,12 @@ import numpy as np
 from shootlint.language.complaint import did_you_mean
 from shootlint.language.source import Place
 from shootlint.language.units import BY_SPELLING
+from shootlint.language.values import F_NUMBER, POWER
 from shootlint.readings.axes import AXES, INDEX, Mask, least, most
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph, PlanGraph
 from shootlint.readings.scene import Scene, scenes
-from shootlint.readings.wording import in_words
+from shootlint.readings.wording import in_words, number
 from shootlint.remedies.levers import Lever, Options, crossed, levers
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Mend, Verdict
@@ -74,7 +75,7 @@ class _Search:
         """The first option with which the finding is gone, of those that break nothing else if there is one."""
         tried = Graph(finding.scene, options.replaced)
         count = len(options.titles)
-        holds = ~_over_options(_fails_here(finding, tried), count)
+        holds = ~_over_options(_fails_here(finding, self.graph(finding.scene), tried), count)
         if not holds.any():
             return None
         broken = self.broken(tried, options, count)
@@ -147,10 +148,17 @@ def behind(rule: ReadyRule) -> frozenset[str]:
     return frozenset().union(*(_behind(name) for name in asked | pairs))
 
 
-def _fails_here(finding: Finding, graph: Graph) -> Mask:
-    """Where the finding's rule does not surely hold, for the one that the finding is about."""
-    failing, unsure, _ = outcome(finding.rule, graph)
-    bad = failing | unsure
+def _fails_here(finding: Finding, before: Graph, tried: Graph) -> Mask:
+    """Where what the rule requires does not surely hold, for the one that the finding is about.
+
+    An option that only takes the finding out of what the rule is for mends nothing, so the rule's guard counts as it
+    stood before as well as after.
+    """
+    rule = finding.rule
+    bad = rule.require.run(tried).array < 1.0
+    if rule.where is not None:
+        applied = _at_any_minute(rule.where.run(before).array > 0.0)
+        bad = bad & (applied | (rule.where.run(tried).array > 0.0))
     position = tuple(
         slice(min(dict(finding.index).get(axis, 0), size - 1), min(dict(finding.index).get(axis, 0), size - 1) + 1)
         if axis in dict(finding.index)
@@ -189,5 +197,7 @@ def _spare(finding: Finding, tried: Graph, place: int) -> str:
     if not (np.isfinite(spare) and spare > 0):
         return ""
     unit = STOP if compared.left.unit.kind == "exposure" else compared.left.unit
-    text = in_words(spare, unit)
+    if unit in (F_NUMBER, POWER):
+        return ""
+    text = f"{number(spare, 1)} s" if unit.name == "s" else in_words(spare, unit)
     return "" if text.split()[0] == "0" else f" (leaves {text} to spare)"

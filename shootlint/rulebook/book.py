@@ -182,9 +182,14 @@ class _Builder:
                 self.complain(each.name.place, f"{adjust.rule} sets no value called {each.name}{there}")
                 continue
             wanted, found = d.of_kind(shipped.kind), d.of_kind(each.value.kind)
-            if wanted != found:
+            if wanted != found or shipped.kind != each.value.kind:
                 hint = f"write it as {shipped.written} is written"
-                self.complain(each.value.place, f"{each.name} is {wanted}, and {each.value} is {found}; {hint}")
+                said = (
+                    f"{each.name} is {wanted}, and {each.value} is {found}"
+                    if wanted != found
+                    else f"{each.value} is not such a value"
+                )
+                self.complain(each.value.place, f"{said}; {hint}")
                 continue
             draft.sets[str(each.name)] = each.value
             draft.origin += (f"{each.name} {each.value} in {_where(each.where)}",)

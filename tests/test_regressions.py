@@ -1,0 +1,68 @@
+"""Faults that a reader found, one test each: what was wrong, and that it stays mended."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from shootlint.commands.pipeline import Judge
+from shootlint.language.loading import Loader
+from shootlint.language.source import decode
+from shootlint.language.units import BY_SPELLING
+from shootlint.readings.catalogue import catalogue
+from shootlint.readings.wording import in_words
+from shootlint.rulebook.book import book_of
+
+PLANS = Path(__file__).parents[1] / "plans"
+TWO_ROWS = files("shootlint.rules").joinpath("examples/two-rows.shoot").read_text("utf-8")
+
+
+def test_a_mend_does_not_merely_take_the_finding_out_of_the_rule() -> None:
+    # A key 2.4 stops too weak was "mended" by a shutter so long that another rule spoke instead.
+    judge = Judge()
+    judged = judge.judge(judge.loader.load(PLANS / "first-draft.shoot", "first-draft.shoot"))
+    weak = [each for each in judged.findings if each.rule.name == "exposure.ambient-over-key"]
+    assert weak
+    for finding in weak:
+        now = finding.scene.setup.shutter.time
+        for mend in finding.mends:
+            if mend.title.startswith("shutter "):
+                told = Loader().load_source(decode(TWO_ROWS.replace("1/125 s", mend.changes[0].text).encode(), "x")).plan
+                assert told is not None
+                tried = told.setup[0].shutter.time
+                assert now is not None
+                assert tried is not None
+                # The daylight must count less, so the shutter can only become shorter.
+                assert tried.value < now.value
+
+
+@pytest.mark.parametrize(("span", "sound"), [("21:15 to 21:00", False), ("23:30 to 00:30", True), ("19:25 to 19:40", True)])
+def test_a_span_written_backwards_is_not_a_day_long(span: str, sound: bool) -> None:
+    document = Loader().load_source(decode(TWO_ROWS.replace("19:25 to 19:40", span).encode(), "plan"))
+    assert [each.message for each in document.complaints] == (
+        [] if sound else ["this span ends before it starts; write 21:00 to 21:15, or a span over midnight of up to 12 hours"]
+    )
+
+
+def test_a_share_is_not_adjusted_by_a_plain_number() -> None:
+    # 40 would have been 4000 %.
+    (complaint,) = book_of([decode(b"use shipped\nadjust framing.headroom { most 40 }\n", "house.rules")]).complaints
+    assert complaint.message.startswith("40 is not such a value; write it as ")
+
+
+@pytest.mark.parametrize("zone", ["CEST", "BST"])
+def test_an_abbreviation_of_a_zone_is_not_answered_with_another(zone: str) -> None:
+    (complaint,) = Loader().load_source(decode(TWO_ROWS.replace("Europe/Amsterdam", zone).encode(), "plan")).complaints
+    assert '"EST"' not in complaint.message
+    assert "/" in complaint.message
+
+
+def test_sensitivities_and_small_numbers_are_said_as_people_know_them() -> None:
+    # The exact third of a stop behind ISO 2500 is 2540; 0.0066 was said as 0.01.
+    assert in_words(2539.8, catalogue()["iso"].unit) == "2500"
+    assert in_words(0.00664, catalogue()["magnification"].unit) == "0.0066"
+    assert in_words(15e-6, BY_SPELLING["mm"]) == "0.015 mm"
+    assert in_words(3.0, BY_SPELLING["s"]) == "3 s"
+    assert in_words(1.0, BY_SPELLING["stops"]) == "1 stop"
