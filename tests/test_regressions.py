@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from importlib.resources import files
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from shootlint.language.units import BY_SPELLING
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.wording import in_words
 from shootlint.rulebook.book import book_of
+from shootlint.rulebook.judging import judge
 
 PLANS = Path(__file__).parents[1] / "plans"
 TWO_ROWS = files("shootlint.rules").joinpath("examples/two-rows.shoot").read_text("utf-8")
@@ -66,3 +68,19 @@ def test_sensitivities_and_small_numbers_are_said_as_people_know_them() -> None:
     assert in_words(15e-6, BY_SPELLING["mm"]) == "0.015 mm"
     assert in_words(3.0, BY_SPELLING["s"]) == "3 s"
     assert in_words(1.0, BY_SPELLING["stops"]) == "1 stop"
+
+
+def test_a_message_may_show_what_is_worked_out() -> None:
+    rule = (
+        'rule house.a { title "T"; level error; for each setup; require max(stature) < 1 m; '
+        'say "up to {max(stature)}, {WRONG}"; because "B" }'
+    )
+    plan = Loader().load_source(decode(TWO_ROWS.encode(), "plan")).plan
+    assert plan is not None
+    book = book_of([decode(rule.replace(", {WRONG}", "").encode(), "house.rules")])
+    (finding,) = judge(plan, book, datetime.date(2026, 8, 1)).findings
+    assert finding.message == "up to 184 cm"
+    for wrong in ("max(stature", "max(statur)", "max(iso)", "stature(", "max(stature) }{"):
+        made = book_of([decode(rule.replace("WRONG", wrong).encode(), "house.rules")])
+        assert made.complaints, wrong
+        assert all(0 <= each.place.start <= each.place.end <= len(rule) + 20 for each in made.complaints)

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from shootlint.language.complaint import did_you_mean
+from shootlint.language.complaint import Complaints, did_you_mean
 from shootlint.language.slots import Mismatch
+from shootlint.language.source import Place, Source
 from shootlint.language.values import Name
 from shootlint.rulebook.compiling import Compiler
-from shootlint.rulebook.expression import Named
+from shootlint.rulebook.expression import Formula, Named
 from shootlint.rulebook.running import Ready
+from shootlint.rulebook.syntax import read_rule_tree
 
 _HOLE = re.compile(r"\{([^{}]*)\}|[{}]")
 _EVERYWHERE = ("plan", "setup", "print")
@@ -73,6 +75,9 @@ def compile_message(text: Name, compiler: Compiler, names: tuple[str, ...]) -> M
             continue
         if any(word in each for each in NAMES.values()):
             raise Mismatch(place, f"a rule for {compiler.scope_in_words} names no {word}")
+        if "(" in word:
+            pieces.append(_worked_out(word, compiler, place))
+            continue
         if word not in compiler.sets and word not in compiler.readings:
             known = [*names, *compiler.sets, *compiler.readings]
             raise Mismatch(place, f"{{{word}}} is neither a reading nor a name here{did_you_mean(word, known)}")
@@ -82,3 +87,17 @@ def compile_message(text: Name, compiler: Compiler, names: tuple[str, ...]) -> M
             raise Mismatch(place, mismatch.message) from None
     pieces.append(text[at:])
     return Message(tuple(piece for piece in pieces if piece != ""))
+
+
+def _worked_out(text: str, compiler: Compiler, place: Place) -> Ready:
+    """A hole that holds an expression, such as {min(headroom)}; raises Mismatch at the hole."""
+    complaints = Complaints()
+    source = Source(compiler.source.name, f"require {text}")
+    lines = read_rule_tree(source, complaints, frozenset()).lines
+    formula = lines[0].clauses[0][-1] if len(lines) == 1 else None
+    if complaints or not isinstance(formula, Formula):
+        raise Mismatch(place, f"{{{text}}} is not a reading and nothing that can be worked out from readings")
+    try:
+        return replace(compiler, source=source).value(formula.node)
+    except Mismatch as mismatch:
+        raise Mismatch(place, mismatch.message) from None

@@ -198,8 +198,13 @@ class Rule(Entry):
     )
     scope: Annotated[Scope, For()] = setting("for …", "What it is judged for.")
     sets: tuple[SetValue, ...] = setting("set …", "A value that a house may adjust.", ())
-    require: Annotated[Node, Condition()] = setting("require …", "What must hold.")
-    say: k.Text = setting("say …", "The message, with readings in braces.")
+    require: Annotated[Node, Condition()] = setting(
+        "require …",
+        "What must hold: readings compared by <, <=, =, !=, >=, > or `between A and B`, or by `is WORD`, joined by and, or, "
+        "not; with + - * / and brackets, and with min, max, sum, count, any, all, abs and known, which run over what the rule "
+        "is not for, or `over people`, lights, minutes or setups.",
+    )
+    say: k.Text = setting("say …", "The message, with names and readings in braces, also {max(blur)}.")
     because: k.Text = setting("because …", "Why it matters.")
     source: k.Text | None = setting("source …", "Where the limit comes from.", None)
     remedy: Annotated[tuple[Name, ...], Words()] = setting("remedy …", "What may be turned to mend it.", ())
