@@ -178,3 +178,9 @@ def catalogue() -> Register:
     for module in MODULES:
         import_module(f"shootlint.readings.{module}")
     return REGISTER
+
+
+@cache
+def behind(name: str) -> frozenset[str]:
+    """A reading and all that it is worked out from."""
+    return frozenset({name}).union(*(behind(need) for need, _ in catalogue()[name].needs))

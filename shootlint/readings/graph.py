@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from shootlint.readings.axes import INDEX, RANK, UNKNOWN, Array, single
-from shootlint.readings.catalogue import Missing, Reading, catalogue
+from shootlint.readings.catalogue import Missing, Reading, behind, catalogue
 from shootlint.readings.scene import Scene
 
 
@@ -28,18 +28,24 @@ class Graph:
     """The readings of one scene.
 
     `replaced` puts arrays in the place of readings: one longer along trial or option asks the same question of many
-    variants at once, with no other change.
+    variants at once, with no other change. `base` is the graph of the same scene without them, from which everything
+    is taken that does not rest on what was replaced.
     """
 
-    def __init__(self, scene: Scene, replaced: Mapping[str, Array] | None = None) -> None:
+    def __init__(self, scene: Scene, replaced: Mapping[str, Array] | None = None, base: Graph | None = None) -> None:
         self.scene = scene
+        self.replaced = frozenset(replaced or ())
+        self._base = base
         self._readings = catalogue()
         self._values: dict[str, Value] = {name: Value(array) for name, array in (replaced or {}).items()}
 
     def __getitem__(self, name: str) -> Value:
         value = self._values.get(name)
         if value is None:
-            value = self._work_out(self._readings[name])
+            if self._base is not None and self.replaced.isdisjoint(behind(name)):
+                value = self._base[name]
+            else:
+                value = self._work_out(self._readings[name])
             self._values[name] = value
         return value
 

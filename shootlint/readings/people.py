@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 
 from shootlint.physics import body
-from shootlint.readings.axes import Array, along
+from shootlint.readings.axes import INDEX, Array, along, least, turned
 from shootlint.readings.catalogue import given, reading
 from shootlint.readings.scene import Scene
 
@@ -21,11 +19,19 @@ def row_distance(scene: Scene) -> Array:
     return along("person", [sitter.row.distance.value for sitter in scene.sitters])
 
 
-@given("1", "person", asks="row")
-def row_number(scene: Scene) -> Array:
+@reading("1", "person", formula="the number of distances that are less than one's own", source="definition")
+def row_number(row_distance: Array) -> Array:
     """Which row a person is in, counted from the nearest, 0 first. Rows at one distance count as one."""
-    distances = sorted({sitter.row.distance.value for sitter in scene.sitters})
-    return along("person", [distances.index(sitter.row.distance.value) for sitter in scene.sitters])
+    other, alike = turned(row_distance, "person", "other"), turned(_in_the_row(row_distance), "person", "other")
+    # Everybody nearer counts for a share of the row, so that each row counts for one.
+    rows: Array = np.round(((other < row_distance) / alike).sum(axis=INDEX["other"], keepdims=True))
+    return rows
+
+
+def _in_the_row(row_distance: Array) -> Array:
+    """How many people stand at each person's distance, that person too."""
+    alike: Array = (turned(row_distance, "person", "other") == row_distance).sum(axis=INDEX["other"], keepdims=True)
+    return alike
 
 
 @given("cm", "person", asks="person stature")
@@ -142,14 +148,15 @@ def people_count(scene: Scene) -> float:
     return float(len(scene.sitters))
 
 
-@given("1", asks="setup row")
-def rows_count(scene: Scene) -> float:
+@reading("1", formula="the number of distances that differ", source="definition")
+def rows_count(row_distance: Array) -> Array:
     """How many rows they stand in."""
-    return float(len({sitter.row.distance.value for sitter in scene.sitters}))
+    rows: Array = np.round((1 / _in_the_row(row_distance)).sum(axis=INDEX["person"], keepdims=True))
+    return rows
 
 
-@given("m", asks="setup row")
-def least_row_gap(scene: Scene) -> float:
+@reading("m", formula="the least difference of two distances", source="definition")
+def least_row_gap(row_distance: Array) -> Array:
     """The least distance between two rows; infinite for a single row."""
-    distances = sorted({sitter.row.distance.value for sitter in scene.sitters})
-    return min((far - near for near, far in pairwise(distances)), default=np.inf)
+    gaps = turned(row_distance, "person", "other") - row_distance
+    return least(least(np.where(gaps > 0, gaps, np.inf), "other"), "person")

@@ -93,20 +93,30 @@ def flashes(scene: Scene) -> Array | Missing:
 
 
 @given("1", "light", asks="setup frames")
-def full_flashes_planned(scene: Scene) -> Array | Missing:
+def full_flashes_elsewhere(scene: Scene) -> Array | Missing:
+    """How many full flashes a light gives in the plan's other setups, at the powers that are set there."""
+    return each_lamp(scene, lambda lamp: _full_flashes_elsewhere(scene, lamp))
+
+
+def _full_flashes_elsewhere(scene: Scene, lamp: Lamp) -> float:
+    return sum(
+        (float(setup.frames) if setup.frames is not None else np.nan) * placement.power.value
+        for setup in scene.plan.setup
+        if setup is not scene.setup
+        for placement in setup.place
+        if placement.light == lamp.placement.light
+    )
+
+
+@reading(
+    "1",
+    "light",
+    formula="frames × power, and as much of the other setups",
+    source="energy in proportion to power; common practice, no source",
+)
+def full_flashes_planned(frames: Array, power: Array, full_flashes_elsewhere: Array) -> Array:
     """How many full flashes a light gives in all setups of the plan, at the powers that are set."""
-    return each_lamp(scene, lambda lamp: _full_flashes(scene, lamp))
-
-
-def _full_flashes(scene: Scene, lamp: Lamp) -> float:
-    total = 0.0
-    for setup in scene.plan.setup:
-        for placement in setup.place:
-            if placement.light == lamp.placement.light:
-                if setup.frames is None:
-                    return np.nan
-                total += float(setup.frames) * placement.power.value
-    return total
+    return frames * power + full_flashes_elsewhere
 
 
 @reading("%", "light", formula="full flashes planned / flashes of one battery", source="energy in proportion to power; common practice, no source",

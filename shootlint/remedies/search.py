@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 
@@ -12,7 +11,7 @@ from shootlint.language.source import Place
 from shootlint.language.units import BY_SPELLING
 from shootlint.language.values import F_NUMBER, POWER
 from shootlint.readings.axes import AXES, INDEX, Mask, least, most
-from shootlint.readings.catalogue import catalogue
+from shootlint.readings.catalogue import behind as behind_reading
 from shootlint.readings.graph import Graph, PlanGraph
 from shootlint.readings.scene import Scene, scenes
 from shootlint.readings.wording import in_words, number
@@ -134,18 +133,11 @@ class _Search:
         return found
 
 
-@cache
-def _behind(reading: str) -> frozenset[str]:
-    """A reading and all that it is worked out from."""
-    needs = catalogue()[reading].needs
-    return frozenset({reading}).union(*(_behind(name) for name, _ in needs))
-
-
 def behind(rule: ReadyRule) -> frozenset[str]:
     """All readings that a rule's verdict rests on."""
     asked = rule.require.readings | (rule.where.readings if rule.where is not None else frozenset())
     pairs = frozenset({"neighbours"}) if rule.axes == ("person", "other") else frozenset()
-    return frozenset().union(*(_behind(name) for name in asked | pairs))
+    return frozenset().union(*(behind_reading(name) for name in asked | pairs))
 
 
 def _fails_here(finding: Finding, before: Graph, tried: Graph) -> Mask:
