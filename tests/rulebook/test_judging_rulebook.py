@@ -351,6 +351,15 @@ def test_cautions_are_printed_where_they_are_called_for_or_may_be():
     assert judge(changed((site, "")), made, TODAY).safety == ["Mind the line."], "nobody told that there is none"
 
 
+@pytest.mark.parametrize(
+    ("posed", "asked"), [("standing on 20 cm", True), ("on 20 cm", True), ("seated on 46 cm", False), ("standing", False)]
+)
+def test_who_stands_on_a_step_is_told_to_take_care(posed, asked):
+    line = next(each for each in TWO_ROWS.splitlines() if each.strip().startswith('"Joris" ') and " at " in each)
+    posed = judge(changed((line, f'    "Joris" {posed}, at -24 cm')), shipped_book(), TODAY)
+    assert any(note.startswith("Somebody stands on a step") for note in posed.safety) == asked
+
+
 def test_a_plan_without_setups_is_judged_to_nothing():
     kit = plan(TWO_ROWS[: TWO_ROWS.index("setup ")])
     assert judge(kit, shipped_book(), TODAY) == Verdict()
