@@ -57,7 +57,3 @@ def pictures_for_open_eyes(people: ArrayLike, certainty: ArrayLike = 0.99, expos
     fits = (sure >= 0) & (sure < 1)
     wanted = np.where(chance >= 1.0, 1.0, np.log1p(-sure) / np.log1p(-chance))
     return only_where(fits & ~np.isnan(chance), np.maximum(wanted, 1.0))
-
-
-RULE_OF_THUMB_MOST = 20
-"""The rule of thumb holds for so many people and no more."""

@@ -18,17 +18,6 @@ from shootlint.physics.exposure import INCIDENT_CONSTANT_FLAT
 
 FEET_PER_METRE = 3.28084
 
-# Light lost in a modifier [stops], low and high: common practice, none verified, each +-0.7 stop between makes.
-MODIFIER_LOSS: dict[str, tuple[float, float]] = {
-    "bare": (0.0, 0.0),
-    "umbrella": (1.0, 1.5),
-    "softbox": (1.0, 1.5),
-    "double diffuser": (1.5, 2.5),
-    "grid": (0.7, 1.5),
-    "dome": (1.0, 2.0),
-    "ceiling": (2.0, 3.0),
-}
-
 
 @silent
 def guide_number_scaled(guide_number: ArrayLike, iso: ArrayLike = 100.0, power: ArrayLike = 1.0) -> Floats:

@@ -16,16 +16,8 @@ from shootlint.physics.stature import years
 STANDING_SWAY_PATH_PER_MINUTE = 0.368
 STANDING_SWAY_SPEED = STANDING_SWAY_PATH_PER_MINUTE / 60.0
 
-# Speeds across the view to plan with [m/s]: common practice, no source, low and high.
-PLANNING_SPEEDS: dict[str, tuple[float, float]] = {
-    "posed adult": (0.010, 0.020),
-    "restless child": (0.050, 0.100),
-    "walking": (1.0, 1.5),
-    "hair in wind": (0.1, 0.5),
-}
-
-# Speed to plan with for a posed person by age [years] and [m/s]: common practice, between the rows above. That
-# children sway faster is sourced: Oba et al., PLoS ONE 10 (2015), e0140235.
+# Speed to plan with for a posed person by age [years] and [m/s]: common practice, no source, 10 to 20 mm/s for an adult
+# and 50 to 100 mm/s for a restless child. That children sway faster is sourced: Oba et al., PLoS ONE 10 (2015), e0140235.
 _SWAY_AGES: Floats = np.array([0.0, 2.0, 4.0, 8.0, 12.0, 18.0, 65.0, 85.0])
 _SWAY_SPEEDS: Floats = np.array([0.050, 0.100, 0.080, 0.050, 0.030, 0.015, 0.015, 0.025])
 

@@ -36,8 +36,6 @@ SOLAR_PARALLAX = 8.794 / 3600.0
 # The upper edge appears at the horizon when the middle stands here: 34' of refraction and 16' of radius [deg].
 SUNRISE_ALTITUDE = -50.0 / 60.0
 CIVIL_TWILIGHT_ALTITUDE = -6.0
-NAUTICAL_TWILIGHT_ALTITUDE = -12.0
-ASTRONOMICAL_TWILIGHT_ALTITUDE = -18.0
 
 # Air for which the refraction formula was made.
 REFRACTION_PRESSURE = 101_000.0

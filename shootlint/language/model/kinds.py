@@ -66,7 +66,6 @@ Resolution = Annotated[Quantity, Measure("RESOLUTION", ("resolution",), "180 ppi
 PixelSize = Annotated[Size, Sized(Measure("PIXELS", ("pixels",), "8256 px")), Positive]
 LengthSize = Annotated[Size, Sized(LENGTH), Positive]
 SurfaceSize = Annotated[Size, Sized(LENGTH, single=True), Positive]
-Number = Annotated[Count, Whole()]
 PositiveNumber = Annotated[Count, Whole(), Positive]
 NumberSpan = Annotated[CountSpan, WholeSpan()]
 Age = Annotated[Count, Whole(), AfterValidator(Bounds(0, 125, words="an age lies from 0 to 125 years"))]
