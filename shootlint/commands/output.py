@@ -1,4 +1,4 @@
-"""Where what is said goes: standard output or a file, the latter written under another name first and then renamed."""
+"""Where what is said goes: standard output or a file."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Iterable
 
+from shootlint.commands.writing import write_new
 from shootlint.reports.visible import visible
 
 
@@ -53,7 +54,7 @@ def write(path: str, text: str) -> None:
         with open(path, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)
     else:
-        _write_file(os.path.realpath(path), text)
+        write_new(path, text.encode("utf-8"))
 
 
 def _give_up_output() -> None:
@@ -61,20 +62,3 @@ def _give_up_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     with contextlib.suppress(OSError):
         sys.stdout.flush()
-
-
-def _write_file(target: str, text: str) -> None:
-    import tempfile
-
-    handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target), prefix=f".{os.path.basename(target)}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        umask = os.umask(0)
-        os.umask(umask)
-        os.chmod(temporary, 0o666 & ~umask)
-        os.replace(temporary, target)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(temporary)
-        raise

@@ -1,0 +1,96 @@
+"""Writing of whole files: under another name beside the file first, then renamed, so that nobody ever finds half of one."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+
+class Changed(Exception):
+    """The file no longer holds what was read from it. Its text says so, for a person."""
+
+
+def rewrite(path: Path, before: bytes, after: bytes) -> None:
+    """Puts other bytes into a file that holds `before`; its mode is kept, and a link to it stays a link.
+
+    Raises Changed where the file holds something else by now, and OSError where it cannot be written. In both cases
+    the file is as it was, and nothing is left beside it.
+    """
+    target = os.path.realpath(path)
+    found = os.stat(target)
+    if not stat.S_ISREG(found.st_mode):
+        raise OSError(errno.EINVAL, "this is not an ordinary file", target)
+    # A file can be renamed over one that may not be written to, so the mode has to be asked.
+    if not found.st_mode & 0o222 or not os.access(target, os.W_OK):
+        raise PermissionError(errno.EACCES, "the file is read-only", target)
+    with _beside(target, after, stat.S_IMODE(found.st_mode), found) as temporary, _alone_in(os.path.dirname(target)):
+        if Path(target).read_bytes() != before:
+            raise Changed("the file has changed since it was read")
+        os.replace(temporary, target)
+
+
+def write_new(path: str, content: bytes) -> None:
+    """Writes a file anew, whatever was in it; it gets the mode that new files get. Raises OSError, and leaves nothing."""
+    target = os.path.realpath(path)
+    umask = os.umask(0)
+    os.umask(umask)
+    with _beside(target, content, 0o666 & ~umask) as temporary:
+        os.replace(temporary, target)
+
+
+@contextlib.contextmanager
+def _beside(target: str, content: bytes, mode: int, owner: os.stat_result | None = None) -> Iterator[str]:
+    """The name of a hidden file in the same folder that holds the content, on the disk; it is gone after an error."""
+    import tempfile
+
+    folder, name = os.path.split(target)
+    handle, temporary = tempfile.mkstemp(dir=folder, prefix=f".{name[:40]}.")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        if owner is not None and hasattr(os, "chown"):
+            # Only the superuser may give a file away; everyone else's files are theirs already.
+            with contextlib.suppress(PermissionError):
+                os.chown(temporary, owner.st_uid, owner.st_gid)
+        os.chmod(temporary, mode)
+        yield temporary
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(temporary)
+        raise
+    _sync_folder(folder)
+
+
+def _sync_folder(folder: str) -> None:
+    """Puts the new name on the disk, on systems where a folder can be asked to."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+@contextlib.contextmanager
+def _alone_in(folder: str) -> Iterator[None]:
+    """Keeps other runs of this program out of a folder, so that none writes between our last look and the renaming."""
+    try:
+        from fcntl import LOCK_EX, flock
+    except ImportError:
+        # Only the look remains where the system has no such lock.
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        # Some network file systems have no locks.
+        with contextlib.suppress(OSError):
+            flock(handle, LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
