@@ -40,22 +40,25 @@ class Judge:
             # Rule files that the call names are read all the same: whoever names them wants to know of their mistakes.
             complaints = self.book_for(document.source)[1] if self._sources else []
             return JudgedPlan(document, (*document.complaints, *complaints), None)
-        from shootlint.remedies.search import add_mends
+        from shootlint.remedies.finding_mends import add_mends
+        from shootlint.remedies.house import house_levers
+        from shootlint.remedies.reading import Rereader
         from shootlint.rulebook.acceptances import mistakes
         from shootlint.rulebook.judging import judge
 
         book, complaints = self.book_for(document.source)
         complaints = [*complaints, *mistakes(document.plan, book)]
         verdict = judge(document.plan, book, self.today)
-        add_mends(verdict, book)
+        if verdict.findings:
+            add_mends(verdict, Rereader(document, self.loader, book, self.today), house_levers(book)[0])
         return JudgedPlan(document, (*document.complaints, *complaints), verdict, tuple(book.notes))
 
     def book_for(self, source: Source) -> tuple[Book, list[Complaint]]:
         """The rulebook for a plan, and what is wrong with its files."""
-        from shootlint.remedies.search import unknown_levers
+        from shootlint.remedies.house import house_levers
 
         book = self._named_book() if self._sources else self._house_book(source)
-        return book, [*book.complaints, *(Complaint(place, message) for place, message in unknown_levers(book))]
+        return book, [*book.complaints, *house_levers(book)[1]]
 
     def _named_book(self) -> Book:
         from shootlint.rulebook.book import book_of

@@ -103,14 +103,14 @@ def verify(book: Book, name: str | None, told: str) -> int:
     """Runs the rules' own examples; prints what is wrong and a line of counts."""
     from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.language.complaint import Complaint, did_you_mean
-    from shootlint.remedies.search import unknown_levers
+    from shootlint.language.complaint import did_you_mean
+    from shootlint.remedies.house import house_levers
     from shootlint.rulebook.cases import run_cases
 
     if name is not None and name not in book.rules:
         return trouble(f"no rule of {told} is called {name}{did_you_mean(name, book.rules)}")
     chosen = [rule for rule in book.rules.values() if name in (None, rule.name)]
-    complaints = [*book.complaints, *(Complaint(place, message) for place, message in unknown_levers(book))]
+    complaints = [*book.complaints, *house_levers(book)[1]]
     output.say(map(str, complaints))
     results = [result for rule in chosen for result in run_cases(rule, book)]
     faults = [result for result in results if result.fault is not None]

@@ -6,8 +6,8 @@ import numpy as np
 
 from shootlint.language.model.kit import MODIFIERS
 from shootlint.language.values import Quantity
-from shootlint.physics import wind
-from shootlint.readings.axes import Array, least
+from shootlint.physics import body, wind
+from shootlint.readings.axes import Array, least, most
 from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.lights import each_lamp
 from shootlint.readings.scene import Lamp, Scene
@@ -243,14 +243,7 @@ def nearest_person(light_across: Array, light_away: Array, sideways: Array, row_
     return least(np.hypot(light_across - sideways, light_away - row_distance), "person")
 
 
-@given("cm", asks="person on")
-def highest_support(scene: Scene) -> float:
+@reading("cm", formula="the greatest support height of those who stand", source="definition")
+def highest_support(support_height: Array, pose: Array) -> Array:
     """The height of the highest step, stool or bench that somebody stands on."""
-    return max(
-        (
-            sitter.posed.on.value
-            for sitter in scene.sitters
-            if sitter.posed.on is not None and sitter.posed.pose in (None, "standing")
-        ),
-        default=0.0,
-    )
+    return most(np.where(pose == body.POSES.index("standing"), support_height, 0.0), "person")

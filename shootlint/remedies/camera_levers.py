@@ -1,109 +1,144 @@
-"""Levers of the camera: exposure, lens, focus, place and time."""
+"""Levers of the camera: lens, focus, and where it stands and points."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 import numpy as np
 
-from shootlint.language import clocks
-from shootlint.language.values import Clock, ClockSpan
-from shootlint.physics import exposure, optics
+from shootlint.language.edits import Change
+from shootlint.language.values import Name
+from shootlint.physics import optics
+from shootlint.readings.axes import least, most
 from shootlint.readings.graph import Graph
-from shootlint.readings.time import NAMINGS
-from shootlint.readings.wording import exposure_time, number
+from shootlint.readings.wording import number
 from shootlint.remedies.levers import (
     EDITORIAL,
-    Options,
+    Setting,
+    Turn,
     crossed,
     lever,
     nearest_first,
     option,
     replacing,
+    restaged,
     written,
 )
-from shootlint.rulebook.finding import Change, Finding
 
 
-@lever("aperture", EDITORIAL)
-def aperture(graph: Graph, finding: Finding) -> Options | None:
-    """The f-number, in the third stops that the lens has."""
-    lens, current = graph.scene.lens.aperture, graph.scene.setup.aperture
-    marks = exposure.third_stops_between(lens.low.value, lens.high.value, exposure.MARKED_F_NUMBERS)
-    exact = exposure.exact_f_number(marks)
-    marks = nearest_first(marks, np.abs(np.log2(exact / exposure.exact_f_number(current.value))))
-    texts = [f"f/{number(float(mark), 1)}" for mark in marks]
-    return Options(
-        {"aperture": option(exposure.exact_f_number(marks))},
-        [f"aperture {text}" for text in texts],
-        replacing(current.place, texts),
-    )
-
-
-@lever("shutter", EDITORIAL)
-def shutter(graph: Graph, finding: Finding) -> Options | None:
-    """The exposure time, in the third stops that the camera has."""
-    current = graph.scene.setup.shutter.time
-    if current is None:
-        return None
-    shortest, longest = sorted(each.value for each in graph.scene.camera.shutter)
-    marks = exposure.third_stops_between(shortest, longest, exposure.MARKED_EXPOSURE_TIMES)
-    exact = exposure.exact_exposure_time(marks)
-    marks = nearest_first(marks, np.abs(np.log2(exact / exposure.exact_exposure_time(current.value))))
-    texts = [exposure_time(float(mark)) for mark in marks]
-    return Options(
-        {"shutter-set": option(exposure.exact_exposure_time(marks))},
-        [f"shutter {text}" for text in texts],
-        replacing(current.place, texts),
-    )
-
-
-@lever("iso", EDITORIAL)
-def iso(graph: Graph, finding: Finding) -> Options | None:
-    """The sensitivity, in the third stops that the camera has."""
-    span, current = graph.scene.camera.iso.range, graph.scene.setup.iso
-    marks = exposure.third_stops_between(span.low.value, span.high.value, exposure.MARKED_ISO)
-    exact = exposure.exact_iso(marks)
-    marks = nearest_first(marks, np.abs(np.log2(exact / exposure.exact_iso(float(current)))))
-    texts = [number(float(mark), 0) for mark in marks]
-    return Options({"iso": option(exposure.exact_iso(marks))}, [f"iso {text}" for text in texts], replacing(current.place, texts))
-
-
-@lever("focal-length", EDITORIAL)
-def focal_length(graph: Graph, finding: Finding) -> Options | None:
+@lever(
+    "focal-length",
+    EDITORIAL,
+    3.0,
+    2.0,
+    "stops",
+    "the field is narrower",
+    "the field is wider",
+    "length",
+    ways=("longer", "shorter"),
+)
+def focal_length(graph: Graph) -> Iterator[Turn]:
     """The focal length, in steps of 5 mm within the lens."""
     lens, current = graph.scene.lens.focal, graph.scene.setup.lens.focal
     if current is None or lens.low.value == lens.high.value:
-        return None
+        return
     steps = 0.005 * np.arange(np.ceil(lens.low.value / 0.005), np.floor(lens.high.value / 0.005) + 1)
     _, steps = written(steps, current, "mm", 0.005)
     steps = steps[(steps >= lens.low.value) & (steps <= lens.high.value)]
     texts, values = written(nearest_first(steps, np.abs(np.log2(steps / current.value))), current, "mm", 0.005)
-    return Options({"focal-length": option(values)}, [f"focal length {text}" for text in texts], replacing(current.place, texts))
+    yield Turn(
+        {"focal-length": Setting(option(values))},
+        [f"focal length {text}" for text in texts],
+        replacing(current.place, texts),
+        np.log2(values / current.value),
+        values=values,
+    )
 
 
-@lever("focus", EDITORIAL)
-def focus(graph: Graph, finding: Finding) -> Options | None:
-    """What the lens is focused on: a row, or shared between the rows."""
-    scene, where = graph.scene, graph.scene.setup.focus.where
+@lever(
+    "focus",
+    EDITORIAL,
+    2.0,
+    0.5,
+    "m",
+    "the plane of focus lies {} farther",
+    "the plane of focus lies {} nearer",
+    ways=("farther", "nearer"),
+)
+def focus(graph: Graph) -> Iterator[Turn]:
+    """What the lens is focused on: shared between the rows, a row, or a person who stands apart from the rows' distances."""
+    scene = graph.scene
     rows = [str(row.name) for row in scene.setup.row]
-    choices = {"between rows": rows} if len(rows) > 1 else {}
-    choices |= {f'row "{name}"': [name] for name in rows}
+    choices = {"between rows": list(range(len(scene.sitters)))} if len(rows) > 1 else {}
+    who = {
+        **{f'row "{name}"': [at for at, each in enumerate(scene.sitters) if str(each.row.name) == name] for name in rows},
+        **{f'"{each.name}"': [at] for at, each in enumerate(scene.sitters)},
+    }
+    choices |= {words: members for words, members in who.items() if members}
     depths = np.broadcast_to(graph["distance"].array.ravel(), len(scene.sitters))
-    values = []
-    for names in choices.values():
-        among = depths[[str(sitter.row.name) in names for sitter in scene.sitters]]
-        values.append(float(optics.shared_focus(among.min(), among.max())))
-    place = None
-    if where is not None:
-        # The gap between the head word and its value stays as its author laid it out.
-        head = re.match(r"\S+\s+", where.text)
-        place = where.source.place(where.start + (head.end() if head is not None else 0), where.end)
-    return Options({"focus-distance": option(values)}, [f"focus {choice}" for choice in choices], replacing(place, list(choices)))
+    values = np.array([float(optics.shared_focus(depths[at].min(), depths[at].max())) for at in choices.values()])
+    # Of choices that come to the same the first is kept: a row says more than one of its people.
+    _, first = np.unique(np.round(values, 9), return_index=True)
+    keep = np.sort(first)
+    now = float(graph["focus-distance"].array.flat[0])
+    texts = [list(choices)[at] for at in keep]
+    yield Turn(
+        {"focus-distance": Setting(option(values[keep]))},
+        [f"focus {choice}" for choice in texts],
+        _focused(graph, texts),
+        np.nan_to_num(values[keep] - now),
+        values=values[keep],
+    )
 
 
-@lever("camera-distance", EDITORIAL)
-def camera_distance(graph: Graph, finding: Finding) -> Options | None:
+@lever(
+    "focus-distance",
+    EDITORIAL,
+    3.0,
+    0.5,
+    "m",
+    "the plane of focus lies {} farther",
+    "the plane of focus lies {} nearer",
+    ways=("farther", "nearer"),
+)
+def focus_distance(graph: Graph) -> Iterator[Turn]:
+    """The distance that the lens is focused on, in steps of 5 cm, from the nearest of the group to the farthest."""
+    near, far = (float(edge(graph["distance"].array, "person").flat[0]) for edge in (least, most))
+    now = float(graph["focus-distance"].array.flat[0])
+    if not np.isfinite([near, far, now]).all() or far - near > 20:
+        return
+    steps = 0.05 * np.arange(np.ceil(near / 0.05), np.floor(far / 0.05) + 1)
+    told = graph.scene.setup.focus.distance
+    texts, values = written(nearest_first(steps, np.abs(steps - now)), told, "m", 0.01)
+    yield Turn(
+        {"focus-distance": Setting(option(values))},
+        [f"focus {text}" for text in texts],
+        _focused(graph, texts),
+        values - now,
+        values=values,
+    )
+
+
+def _focused(graph: Graph, texts: list[str]) -> list[tuple[Change, ...]]:
+    where = graph.scene.setup.focus.where
+    if where is None:
+        return replacing(None, texts)
+    # The gap between the head word and its value stays as its author laid it out.
+    head = re.match(r"\S+\s+", where.text)
+    return replacing(where.source.place(where.start + (head.end() if head is not None else 0), where.end), texts)
+
+
+@lever(
+    "camera-distance",
+    EDITORIAL,
+    3.5,
+    1.0,
+    "m",
+    "the group is smaller and the perspective calmer",
+    "the group is larger and the perspective steeper",
+)
+def camera_distance(graph: Graph) -> Iterator[Turn]:
     """How far the camera stands back, in steps of 10 cm: every row is that much farther away, the lights stay where they are."""
     setup = graph.scene.setup
     steps = np.round(0.1 * np.arange(-30, 61), 6)
@@ -116,93 +151,95 @@ def camera_distance(graph: Graph, finding: Finding) -> Options | None:
         for place in range(len(steps))
     ]
     titles = [f"camera {number(abs(float(step)), 1)} m {'back' if step > 0 else 'nearer'}" for step in steps]
-    return Options({"row-distance": crossed("option", "person", moved)}, titles, changes)
+    yield Turn(
+        {"row-distance": Setting(crossed("option", "person", moved))},
+        titles,
+        changes,
+        steps,
+        values=setup.front_distance.value + steps,
+    )
 
 
-@lever("facing", EDITORIAL)
-def facing(graph: Graph, finding: Finding) -> Options | None:
+@lever("facing", EDITORIAL, 4.0, 0.02, "deg", "camera, group and lights turn by {}", ways=("to the right", "to the left"))
+def facing(graph: Graph) -> Iterator[Turn]:
     """Where the lens points, in steps of 5 deg; camera, group and lights turn together."""
     current = graph.scene.setup.facing
     if current is None:
-        return None
+        return
     steps = 5.0 * np.arange(-35, 37)
     turns = nearest_first(steps, np.abs(steps))
     values = np.mod(current.value + turns, 360)
     texts = [f"{number(float(value), 0)} deg" for value in values]
-    return Options({"facing": option(values)}, [f"facing {text}" for text in texts], replacing(current.place, texts))
-
-
-@lever("time", EDITORIAL)
-def time(graph: Graph, finding: Finding) -> Options | None:
-    """When the setup is shot, in steps of 5 minutes, its length by the clock kept; it stays on its day."""
-    scene = graph.scene
-    told, date, zone = scene.time, scene.plan.date, scene.zone
-    if told is None or date is None or zone is None:
-        return None
-    steps = 5.0 * np.arange(-36, 37)
-    starts = told.start.minutes + nearest_first(steps, np.abs(steps)).astype(int)
-    spans = [
-        ClockSpan(_clock(start), _clock(start + told.end.minutes - told.start.minutes))
-        for start in starts.tolist()
-        if 0 <= start < 1440
-    ]
-    slots = [clocks.slot(date.date, span, zone) for span in spans]
-    # A slot that the change of the clocks makes shorter than another stays at its last minute.
-    lengths = np.array([max(slot.minutes, 0) for slot in slots])[:, np.newaxis]
-    minutes = np.minimum(np.arange(lengths.max() + 1), lengths)
-    first = np.array([slot.start.seconds for slot in slots])[:, np.newaxis]
-    return Options(
-        {
-            "instant": crossed("option", "minute", first + 60.0 * minutes),
-            "start-on-the-clock": option([NAMINGS.index(slot.start.naming) for slot in slots]),
-            "end-on-the-clock": option([NAMINGS.index(slot.end.naming) for slot in slots]),
-        },
-        [f"time {span}" for span in spans],
-        replacing(told.place if scene.setup.time is not None else None, [str(span) for span in spans]),
+    yield Turn(
+        {"facing": Setting(option(values))},
+        [f"facing {text}" for text in texts],
+        replacing(current.place, texts),
+        turns,
+        values=values,
     )
 
 
-def _clock(minutes: int) -> Clock:
-    return Clock(*divmod(minutes % 1440, 60))
-
-
-@lever("white-balance", EDITORIAL)
-def white_balance(graph: Graph, finding: Finding) -> Options | None:
-    """The colour that comes out neutral, in steps of 100 K."""
-    current = graph.scene.setup.white_balance
-    if current is None:
-        return None
-    steps = 100.0 * np.arange(25, 101)
-    values = nearest_first(steps, np.abs(1e6 / steps - 1e6 / current.value))
-    texts = [f"{number(float(value), 0)} K" for value in values]
-    return Options(
-        {"white-balance": option(values)}, [f"white balance {text}" for text in texts], replacing(current.place, texts)
-    )
-
-
-@lever("camera-height", EDITORIAL)
-def camera_height(graph: Graph, finding: Finding) -> Options | None:
+@lever(
+    "camera-height", EDITORIAL, 2.5, 1.5, "m", "the camera stands {} higher", "the camera stands {} lower", ways=("up", "down")
+)
+def camera_height(graph: Graph) -> Iterator[Turn]:
     """How high the lens stands, in steps of 5 cm between 0.3 m and 3 m."""
     support = graph.scene.setup.support
     if support is None or support.height is None:
-        return None
+        return
     steps = np.round(support.height.value + 0.05 * np.arange(-40, 41), 6)
     steps = steps[(steps >= 0.3) & (steps <= 3.0)]
     texts, values = written(nearest_first(steps, np.abs(steps - support.height.value)), support.height, "m", 0.01)
-    titles = [f"camera height {text}" for text in texts]
-    return Options({"camera-height": option(values)}, titles, replacing(support.height.place, texts))
+    yield Turn(
+        {"camera-height": Setting(option(values))},
+        [f"camera height {text}" for text in texts],
+        replacing(support.height.place, texts),
+        values - support.height.value,
+        values=values,
+    )
 
 
-@lever("camera-tilt", EDITORIAL)
-def camera_tilt(graph: Graph, finding: Finding) -> Options | None:
+@lever("camera-tilt", EDITORIAL, 2.0, 0.15, "deg", "uprights lean by {} more or less", ways=("up", "down"))
+def camera_tilt(graph: Graph) -> Iterator[Turn]:
     """How far the camera looks up or down, in whole degrees up to 10."""
     support = graph.scene.setup.support
     if support is None or support.where is None:
-        return None
+        return
     tilt = support.tilt
+    now = tilt.value if tilt is not None else 0.0
     steps = np.arange(-10.0, 11.0)
-    values = nearest_first(steps, np.abs(steps - (tilt.value if tilt is not None else 0.0)))
+    values = nearest_first(steps, np.abs(steps - now))
     texts = [f"{number(float(value), 0)} deg" for value in values]
     end = support.where.source.place(support.where.end, support.where.end)
     changes = replacing(tilt.place, texts) if tilt is not None else replacing(end, [f", tilt {text}" for text in texts])
-    return Options({"camera-tilt": option(values)}, [f"camera tilt {text}" for text in texts], changes)
+    yield Turn(
+        {"camera-tilt": Setting(option(values))}, [f"camera tilt {text}" for text in texts], changes, values - now, values=values
+    )
+
+
+@lever("orientation", EDITORIAL, 6.0, 0.0, "", "another shape of picture")
+def orientation(graph: Graph) -> Iterator[Turn]:
+    """Which way the frame's long side lies."""
+    setup = graph.scene.setup
+    other = "portrait" if setup.frame.orientation == "landscape" else "landscape"
+    turned = setup.model_copy(update={"frame": setup.frame.model_copy(update={"orientation": Name(other)})})
+    yield Turn(restaged(graph, [turned]), [f"frame {other}"], replacing(setup.frame.orientation.place, [other]), np.ones(1))
+
+
+@lever("lens", EDITORIAL, 5.0, 0.0, "", "another lens on the camera")
+def lens(graph: Graph) -> Iterator[Turn]:
+    """The lens: another one of the kit that can be set to the focal length and the aperture."""
+    scene = graph.scene
+    focal, setup = graph["focal-length"].array.flat[0], scene.setup
+    others = [
+        each
+        for each in scene.plan.lens
+        if each is not scene.lens and focal in each.focal and setup.aperture.value in each.aperture
+    ]
+    setups = [setup.model_copy(update={"lens": setup.lens.model_copy(update={"name": each.name})}) for each in others]
+    yield Turn(
+        restaged(graph, setups) if setups else {},
+        [f'lens "{each.name}"' for each in others],
+        replacing(setup.lens.name.place, [f'"{each.name}"' for each in others]),
+        np.ones(len(others)),
+    )

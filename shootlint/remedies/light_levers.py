@@ -1,17 +1,23 @@
-"""Levers of the lights: power, place, gel and ballast."""
+"""Levers of the lights: power, place, gel, stand and ballast."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 import numpy as np
 
+from shootlint.language.edits import Change
+from shootlint.language.model import Stand
 from shootlint.language.source import Place
-from shootlint.readings.axes import along
+from shootlint.readings.axes import Array
+from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph
 from shootlint.readings.wording import number
 from shootlint.remedies.levers import (
     EDITORIAL,
     MECHANICAL,
-    Options,
+    Setting,
+    Turn,
     chosen,
     lever,
     nearest_first,
@@ -19,85 +25,126 @@ from shootlint.remedies.levers import (
     replacing,
     written,
 )
-from shootlint.rulebook.finding import Change, Finding
 
 
-@lever("power", MECHANICAL)
-def power(graph: Graph, finding: Finding) -> Options | None:
-    """What a light is set to, in third stops down from full."""
-    index = dict(finding.index).get("light", _key_index(graph))
-    if index is None:
-        return None
-    lamp = graph.scene.lamps[index]
-    current, least = lamp.placement.power.value, lamp.light.least_power.value
-    stops = np.arange(0, int(np.round(-3 * np.log2(least))) + 1)
-    values = np.array([1 / 2 ** (step // 3) if step % 3 == 0 else 2 ** -round(step / 3, 1) for step in stops])
-    texts = np.array([f"1/{2 ** (step // 3)}" if step % 3 == 0 else f"-{number(step / 3, 1)} stops" for step in stops])
-    keep = (values <= lamp.light.most_power.value) & (values >= least)
-    cost = np.abs(np.log2(values / current))[keep]
-    order = np.argsort(cost, kind="stable")
-    order = order[cost[order] > 1e-6]
-    values, texts = values[keep][order], texts[keep][order]
-    return Options(
-        {"power": np.where(chosen("light", index, graph), option(values), graph["power"].array)},
-        [f"power {text}" for text in texts],
-        replacing(lamp.placement.power.place, [str(text) for text in texts]),
-    )
-
-
-@lever("light-distance", EDITORIAL)
-def light_distance(graph: Graph, finding: Finding) -> Options | None:
-    """How far a light stands from the group, in steps of 10 cm."""
-    index = dict(finding.index).get("light", _key_index(graph))
-    if index is None:
-        return None
-    lamp = graph.scene.lamps[index]
-    current = lamp.placement.distance
-    steps = np.round(current.value + 0.1 * np.arange(-60, 61), 6)
-    steps = steps[(steps >= 1.0) & (steps <= 12.0)]
-    texts, values = written(nearest_first(steps, np.abs(steps - current.value)), current, "m", 0.01)
-    return Options(
-        {"light-distance": np.where(chosen("light", index, graph), option(values), graph["light-distance"].array)},
-        [f"{lamp.name} at {text}" for text in texts],
-        replacing(current.place, texts),
-    )
-
-
-def _key_index(graph: Graph) -> int | None:
-    """The only key light, for findings that are about people rather than a light."""
-    keys = [index for index, lamp in enumerate(graph.scene.lamps) if lamp.placement.role == "key"]
-    return keys[0] if len(keys) == 1 else None
-
-
-@lever("gel", MECHANICAL)
-def gel(graph: Graph, finding: Finding) -> Options | None:
-    """The gel on a light: none, or another one of the kit."""
-    index = dict(finding.index).get("light")
-    if index is None:
-        return None
-    lamp = graph.scene.lamps[index]
-    worn = [str(name) for name in lamp.placement.gel]
-    kit = sorted(graph.scene.plan.gel, key=lambda each: abs(each.shift.value))
-    choices = [*([None] if worn else []), *(each for each in kit if [str(each.name)] != worn)]
-    if not choices:
-        return None
-    shift = along("option", [each.shift.value if each is not None else 0.0 for each in choices])
-    loss = along("option", [each.loses.value if each is not None else 0.0 for each in choices])
+def _at_light(
+    graph: Graph,
+    index: int,
+    replaced: dict[str, Array],
+    titles: Sequence[str],
+    changes: Sequence[tuple[Change, ...]],
+    sizes: Array,
+    values: Array | None = None,
+) -> Turn:
     here = chosen("light", index, graph)
-    titles = [f'gel "{each.name}" on {lamp.name}' if each is not None else f"no gel on {lamp.name}" for each in choices]
-    return Options(
-        {
-            "gel-shift": np.where(here, shift, graph["gel-shift"].array),
-            "gel-loss": np.where(here, loss, graph["gel-loss"].array),
-        },
-        titles,
-        [
-            _gel_change(
-                lamp.placement.where, [name.place for name in lamp.placement.gel], str(each.name) if each is not None else None
-            )
-            for each in choices
-        ],
-    )
+    settings = {name: Setting(option(numbers), here) for name, numbers in replaced.items()}
+    return Turn(settings, titles, changes, sizes, "light", frozenset({index}), graph.scene.lamps[index].name, values)
+
+
+@lever(
+    "power", MECHANICAL, 1.0, 0.3, "stops", "{} more from the battery", "{} less from the battery", "number", ways=("up", "down")
+)
+def power(graph: Graph) -> Iterator[Turn]:
+    """What a light is set to, in third stops down from full, or in tenths where the plan sets a light in tenths."""
+    tenths = any(_in_tenths(each.power.value) for setup in graph.scene.plan.setup for each in setup.place)
+    for index, lamp in enumerate(graph.scene.lamps):
+        now, least = lamp.placement.power.value, lamp.light.least_power.value
+        steps = np.arange(0, int(np.round(-3 * np.log2(least))) + 1)
+        downs = np.round(steps / 3, 1)
+        if tenths:
+            downs = np.unique(np.round(np.concatenate([downs, np.arange(0, int(downs[-1] * 10) + 1) / 10]), 1))
+        values = np.exp2(-downs)
+        texts = [f"1/{2 ** int(down)}" if down == int(down) else f"-{number(float(down), 1)} stops" for down in downs]
+        keep = (values <= lamp.light.most_power.value * (1 + 1e-9)) & (values >= least * (1 - 1e-9))
+        sizes = np.log2(values / now)
+        order = np.argsort(np.abs(sizes), kind="stable")
+        order = order[keep[order] & (np.abs(sizes[order]) > 1e-6)]
+        texts = [texts[place] for place in order]
+        yield _at_light(
+            graph, index, {"power": values[order]}, [f"power {text} on {lamp.name}" for text in texts],
+            replacing(lamp.placement.power.place, texts), sizes[order], values[order],
+        )  # fmt: skip
+
+
+def _in_tenths(power: float) -> bool:
+    """Whether a power is a tenth of a stop that no light has which is set in thirds."""
+    down = float(-np.log2(power))
+    thirds = round(round(down * 3) / 3, 1)
+    return abs(down - round(down, 1)) < 1e-6 and abs(down - thirds) > 0.05
+
+
+@lever(
+    "light-distance",
+    EDITORIAL,
+    2.5,
+    0.8,
+    "m",
+    "the light falls off more slowly, and is harder",
+    "the light is softer, and falls off faster",
+)
+def light_distance(graph: Graph) -> Iterator[Turn]:
+    """How far a light stands from the group, in steps of 10 cm."""
+    for index, lamp in enumerate(graph.scene.lamps):
+        current = lamp.placement.distance
+        steps = np.round(current.value + 0.1 * np.arange(-60, 61), 6)
+        steps = steps[(steps >= 1.0) & (steps <= 12.0)]
+        texts, values = written(nearest_first(steps, np.abs(steps - current.value)), current, "m", 0.01)
+        yield _at_light(
+            graph, index, {"light-distance": values}, [f"{lamp.name} at {text}" for text in texts],
+            replacing(current.place, texts), values - current.value, values,
+        )  # fmt: skip
+
+
+@lever("light-height", EDITORIAL, 2.5, 0.8, "m", "{} higher, and more to hold in the wind", "{} lower", ways=("up", "down"))
+def light_height(graph: Graph) -> Iterator[Turn]:
+    """How high a light stands, in steps of 10 cm, no higher than its stand goes."""
+    for index, lamp in enumerate(graph.scene.lamps):
+        current = lamp.placement.height
+        highest = lamp.stand.highest.value if lamp.stand is not None and lamp.stand.highest is not None else 3.0
+        steps = np.round(current.value + 0.1 * np.arange(-25, 26), 6)
+        steps = steps[(steps >= 0.5) & (steps <= highest)]
+        texts, values = written(nearest_first(steps, np.abs(steps - current.value)), current, "m", 0.01)
+        yield _at_light(
+            graph, index, {"light-height": values}, [f"{lamp.name} {text} high" for text in texts],
+            replacing(current.place, texts), values - current.value, values,
+        )  # fmt: skip
+
+
+@lever("light-angle", EDITORIAL, 2.5, 0.02, "deg", "the light moves around the group by {}", ways=("around", "around"))
+def light_angle(graph: Graph) -> Iterator[Turn]:
+    """Where a light stands around the group, in steps of 5 deg, on its own side first."""
+    for index, lamp in enumerate(graph.scene.lamps):
+        angle = lamp.placement.angle
+        left = angle.angle < 0 or angle.written.startswith("left")
+        steps = 5.0 * np.arange(0, 37)
+        sides = np.concatenate([steps, -steps[1:-1]]) * (-1 if left else 1)
+        sizes = np.abs(sides - angle.angle)
+        order = np.argsort(sizes, kind="stable")
+        order = order[sizes[order] > 1e-6]
+        own_side = np.arange(len(sides)) < len(steps)
+        texts = [
+            f"{'left' if left is bool(own_side[place]) else 'right'} {number(float(abs(sides[place])), 0)} deg" for place in order
+        ]
+        yield _at_light(
+            graph, index, {"light-angle": sides[order]}, [f"{lamp.name} {text}" for text in texts],
+            replacing(angle.place, texts), sizes[order], np.abs(sides[order]),
+        )  # fmt: skip
+
+
+@lever("gel", MECHANICAL, 1.5, 0.005, "mired", "{} warmer", "{} cooler", "mired shift")
+def gel(graph: Graph) -> Iterator[Turn]:
+    """The gel on a light: none, or another one of the kit."""
+    for index, lamp in enumerate(graph.scene.lamps):
+        worn = [str(name) for name in lamp.placement.gel]
+        kit = sorted(graph.scene.plan.gel, key=lambda each: abs(each.shift.value))
+        choices = [*([None] if worn else []), *(each for each in kit if [str(each.name)] != worn)]
+        shifts = np.array([each.shift.value if each is not None else 0.0 for each in choices])
+        losses = np.array([each.loses.value if each is not None else 0.0 for each in choices])
+        titles = [f'gel "{each.name}" on {lamp.name}' if each is not None else f"no gel on {lamp.name}" for each in choices]
+        places = [name.place for name in lamp.placement.gel]
+        changes = [_gel_change(lamp.placement.where, places, str(each.name) if each is not None else None) for each in choices]
+        sizes = shifts - sum(each.shift.value for each in lamp.gels)
+        yield _at_light(graph, index, {"gel-shift": shifts, "gel-loss": losses}, titles, changes, sizes, shifts)
 
 
 def _gel_change(line: Place | None, worn: list[Place | None], name: str | None) -> tuple[Change, ...]:
@@ -114,63 +161,47 @@ def _gel_change(line: Place | None, worn: list[Place | None], name: str | None) 
     return (Change(places[0], f'"{name}"'), *(Change(clause, "") for clause in clauses[1:]))
 
 
-@lever("bag", MECHANICAL)
-def bag(graph: Graph, finding: Finding) -> Options | None:
+@lever("bag", MECHANICAL, 0.5, 0.02, "kg", "{} more to carry", ways=("more", "less"))
+def bag(graph: Graph) -> Iterator[Turn]:
     """The ballast that a stand carries, in whole kilograms; no more than 40 kg, which few stands bear."""
-    index = dict(finding.index).get("light")
-    if index is None:
-        return None
-    lamp = graph.scene.lamps[index]
-    told, line = lamp.placement.bag, lamp.placement.where
-    current = told.value if told is not None else 0.0
-    _, steps = written(np.arange(0.0, 41.0), told, "kg", 1.0)
-    texts, values = written(steps[steps > current], told, "kg", 1.0)
-    if told is not None and told.place is not None:
-        changes = replacing(told.place, texts)
-    else:
-        end = line.source.place(line.end, line.end) if line is not None else None
-        changes = replacing(end, [f", bag {text}" for text in texts])
-    return Options(
-        {"bag": np.where(chosen("light", index, graph), option(values), graph["bag"].array)},
-        [f"bag {text} on {lamp.name}" for text in texts],
-        changes,
-    )
+    for index, lamp in enumerate(graph.scene.lamps):
+        told, line = lamp.placement.bag, lamp.placement.where
+        current = told.value if told is not None else 0.0
+        _, steps = written(np.arange(0.0, 41.0), told, "kg", 1.0)
+        texts, values = written(steps[steps > current], told, "kg", 1.0)
+        if told is not None and told.place is not None:
+            changes = replacing(told.place, texts)
+        else:
+            end = line.source.place(line.end, line.end) if line is not None else None
+            changes = replacing(end, [f", bag {text}" for text in texts])
+        yield _at_light(
+            graph, index, {"bag": values}, [f"bag {text} on {lamp.name}" for text in texts], changes, values - current, values
+        )
 
 
-@lever("light-height", EDITORIAL)
-def light_height(graph: Graph, finding: Finding) -> Options | None:
-    """How high a light stands, in steps of 10 cm, no higher than its stand goes."""
-    index = dict(finding.index).get("light", _key_index(graph))
-    if index is None:
-        return None
-    lamp = graph.scene.lamps[index]
-    current = lamp.placement.height
-    highest = lamp.stand.highest.value if lamp.stand is not None and lamp.stand.highest is not None else 3.0
-    steps = np.round(current.value + 0.1 * np.arange(-25, 26), 6)
-    steps = steps[(steps >= 0.5) & (steps <= highest)]
-    texts, values = written(nearest_first(steps, np.abs(steps - current.value)), current, "m", 0.01)
-    return Options(
-        {"light-height": np.where(chosen("light", index, graph), option(values), graph["light-height"].array)},
-        [f"{lamp.name} {text} high" for text in texts],
-        replacing(current.place, texts),
-    )
+@lever("stand", MECHANICAL, 1.5)
+def stand(graph: Graph) -> Iterator[Turn]:
+    """The stand under a light: another one of the kit that carries no other light of the setup."""
+    setup = graph.scene.setup
+    taken = {str(each.stand) for each in setup.place if each.stand is not None}
+    free = [each for each in graph.scene.plan.stand if str(each.name) not in taken]
+    for index, lamp in enumerate(graph.scene.lamps):
+        line, told = lamp.placement.where, lamp.placement.stand
+        if told is not None:
+            changes = replacing(told.place, [f'"{each.name}"' for each in free])
+        else:
+            end = line.source.place(line.end, line.end) if line is not None else None
+            changes = replacing(end, [f', stand "{each.name}"' for each in free])
+        facts = {f"stand-{field}": [getattr(each, field) for each in free] for field in STAND_FACTS}
+        yield _at_light(
+            graph,
+            index,
+            {name: np.array([np.nan if each is None else each.value for each in told]) for name, told in facts.items()},
+            [f'{lamp.name} on stand "{each.name}"' for each in free],
+            changes,
+            np.ones(len(free)),
+        )
 
 
-@lever("light-angle", EDITORIAL)
-def light_angle(graph: Graph, finding: Finding) -> Options | None:
-    """Where a light stands around the group, in steps of 5 deg on the side where it is."""
-    index = dict(finding.index).get("light", _key_index(graph))
-    if index is None:
-        return None
-    lamp = graph.scene.lamps[index]
-    angle = lamp.placement.angle
-    side = "left" if angle.angle < 0 or angle.written.startswith("left") else "right"
-    steps = 5.0 * np.arange(0, 37)
-    sizes = nearest_first(steps, np.abs(steps - abs(angle.angle)))
-    values = -sizes if side == "left" else sizes
-    texts = [f"{side} {number(float(size), 0)} deg" for size in sizes]
-    return Options(
-        {"light-angle": np.where(chosen("light", index, graph), option(values), graph["light-angle"].array)},
-        [f"{lamp.name} {text}" for text in texts],
-        replacing(angle.place, texts),
-    )
+STAND_FACTS = [name for name in Stand.model_fields if f"stand-{name}" in catalogue()]
+"""What a kit says of its stands and readings take from there."""

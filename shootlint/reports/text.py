@@ -50,7 +50,11 @@ def _plan(plan: JudgedPlan, colour: bool) -> Iterator[str]:
         elif finding.rule.rule.remedy:
             words = listed([str(word) for word in finding.rule.rule.remedy])
             # For a rule over the whole plan no mend is looked for, so it must not be said that there is none.
-            yield f"    mended by {words}" if finding.rule.scope == "plan" else f"    no single change of {words} mends this"
+            yield (
+                f"    mended by {words}"
+                if finding.rule.scope == "plan"
+                else f"    no single change of {words} mends this and breaks nothing else; see shootlint mend"
+            )
     for accepted in plan.accepted:
         until = f" until {accepted.until}" if accepted.until else ""
         about = accepted.finding

@@ -9,12 +9,16 @@ from __future__ import annotations
 import datetime
 from functools import cache
 
+import numpy as np
+
 from shootlint.language.complaint import Complaint, did_you_mean
+from shootlint.language.edits import Change
 from shootlint.language.model import Acceptance, Plan
 from shootlint.language.source import Place, decode
+from shootlint.readings.axes import RANK, Mask, along, truth
 from shootlint.readings.scene import Scene
 from shootlint.rulebook.book import Book
-from shootlint.rulebook.finding import Accepted, Change, Finding, Mend, Verdict
+from shootlint.rulebook.finding import Accepted, Finding, Mend, Verdict
 from shootlint.rulebook.model import LEVELS
 from shootlint.rulebook.ready import ReadyRule, ready_rule
 from shootlint.rulebook.rule_files import parse
@@ -89,12 +93,25 @@ def order(finding: Finding) -> tuple[int, int, str, int, str]:
 
 
 def _accepts(acceptance: Acceptance, finding: Finding, book: Book) -> bool:
-    printed = str(finding.scene.print.name) if finding.scene.print is not None else None
     return book.name_now(str(acceptance.rule)) == finding.rule.name and acceptance.about in {
         *finding.about,
-        finding.setup,
-        printed,
+        *_setup_and_print(finding.scene),
     }
+
+
+def _setup_and_print(scene: Scene) -> set[str]:
+    return {str(scene.setup.name), *([str(scene.print.name)] if scene.print is not None else [])}
+
+
+def accepted(rule: ReadyRule, scene: Scene, book: Book, today: datetime.date) -> Mask | None:
+    """What a plan accepts of a rule in a setup, over the rule's axes; None where it accepts nothing of it."""
+    good = [each for each in scene.plan.accept if book.name_now(str(each.rule)) == rule.name and not _expired(each, today)]
+    if not good:
+        return None
+    found = truth(np.array(any(str(each.about) in _setup_and_print(scene) for each in good))).reshape((1,) * RANK) > 0
+    for axis in rule.axes:
+        found = found | (along(axis, [any(each.about == name for each in good) for name in scene.names[axis]]) > 0)
+    return found
 
 
 def _expired(acceptance: Acceptance, today: datetime.date) -> bool:

@@ -14,7 +14,7 @@ from shootlint.language.values import Name, Quantity
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import packages
 from shootlint.rulebook.compiling import Compiler
-from shootlint.rulebook.model import Adjust, Caution, Month, Rule, Use
+from shootlint.rulebook.model import Adjust, Bound, Caution, Forbid, Month, Prefer, Rule, Use
 from shootlint.rulebook.ready import ReadyCaution, ReadyRule, ready_rule
 from shootlint.rulebook.rule_files import Parsed, parse, shipped_files
 
@@ -34,6 +34,10 @@ class Book:
     title: str | None = None
     notes: Complaints = field(default_factory=Complaints)
     """What the rule files might say better, such as a rule's name of today; it changes nothing."""
+    forbid: list[Forbid] = field(default_factory=list)
+    bound: list[Bound] = field(default_factory=list)
+    prefer: list[Prefer] = field(default_factory=list)
+    """What the house says of mends, in the order in which its files are read."""
     aliases: dict[str, str] = field(default_factory=dict)
     """Names that rules had before, and the names that they have now."""
 
@@ -92,6 +96,9 @@ class _Builder:
             if str(caution.name) in self.cautions:
                 self.complain(caution.name.place, f"{caution.name} is declared twice")
             self.cautions.setdefault(str(caution.name), (caution, source))
+        self.book.forbid += file.forbid
+        self.book.bound += file.bound
+        self.book.prefer += file.prefer
         for adjust in file.adjust:
             self.adjust(adjust, source)
         for levelled in file.level:

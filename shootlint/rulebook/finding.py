@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from shootlint.language.edits import Change
 from shootlint.language.source import Place
 from shootlint.language.units import Unit
 from shootlint.readings.scene import Scene
@@ -23,20 +24,14 @@ class Measured:
 
 
 @dataclass(frozen=True)
-class Change:
-    """New text for a stretch of the plan's file."""
-
-    place: Place
-    text: str
-
-
-@dataclass(frozen=True)
 class Mend:
-    """What would make a finding go away, in words and where it can be said so as changes of the text."""
+    """What would make a finding go away, in words and as changes of the text."""
 
     title: str
     grade: str
     changes: tuple[Change, ...] = ()
+    cost: str = ""
+    """What it costs or gives besides, in words."""
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,7 @@ def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
 
 
 def _judge_one(rule: ReadyRule, graph: Graph, verdict: Verdict) -> None:
-    if _has_nothing_to_judge(rule, graph.scene):
+    if has_nothing_to_judge(rule, graph.scene):
         return
     failing, unsure, needs = outcome(rule, graph)
     if failing.any():
@@ -83,7 +83,7 @@ def _judge_one(rule: ReadyRule, graph: Graph, verdict: Verdict) -> None:
         verdict.held += 1
 
 
-def _has_nothing_to_judge(rule: ReadyRule, scene: Scene) -> bool:
+def has_nothing_to_judge(rule: ReadyRule, scene: Scene) -> bool:
     """Whether a setup lacks what a rule is for: a rule for each light says nothing of a picture by daylight."""
     return (rule.scope == "each light" and not scene.lamps) or (rule.scope == "each print" and scene.print is None)
 

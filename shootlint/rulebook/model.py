@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Self
+
+from pydantic import model_validator
 
 from shootlint.language.complaint import did_you_mean, listed
-from shootlint.language.entry import Entry, part, setting
+from shootlint.language.entry import Entry, part, refuse, setting
 from shootlint.language.model import kinds as k
 from shootlint.language.reading import Vocabulary
 from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, bounded, number_in
@@ -254,12 +256,37 @@ class Retire(Entry):
     because: k.Text = part("because …", "Why the house does without it.")
 
 
+class Forbid(Entry):
+    lever: Annotated[Name, Bare()] = part("…", "What no mend may turn.")
+    because: k.Text = part("because …", "Why it stays as it is.")
+
+
+class Bound(Entry):
+    lever: Annotated[Name, Bare()] = part("…", "What a mend may turn so far and no farther.")
+    at_least: Annotated[Quantity, Value()] | None = part(", at least …", "The least that it may be turned to.", None)
+    at_most: Annotated[Quantity, Value()] | None = part(", at most …", "The most that it may be turned to.", None)
+
+    @model_validator(mode="after")
+    def _bounded(self) -> Self:
+        if self.at_least is None and self.at_most is None:
+            raise refuse(f"this bounds nothing; add `, at least …` or `, at most …` after {self.lever}")
+        return self
+
+
+class Prefer(Entry):
+    first: Annotated[Name, Bare()] = part("…", "What a mend turns rather.")
+    second: Annotated[Name, Bare()] = part("before …", "What it turns only where the other one does not do.")
+
+
 class RuleFile(Entry):
     rulebook: k.Text | None = setting("rulebook …", "What the house style is called.", None)
     use: tuple[Use, ...] = setting("use", "Takes rules in.", ())
     adjust: tuple[Adjust, ...] = setting("adjust", "Sets values of a rule.", ())
     level: tuple[Levelled, ...] = setting("level", "Sets how bad a finding of a rule is.", ())
     retire: tuple[Retire, ...] = setting("retire", "Does without a rule.", ())
+    forbid: tuple[Forbid, ...] = setting("forbid", "Keeps mends from turning something.", ())
+    bound: tuple[Bound, ...] = setting("bound", "Keeps mends within bounds.", ())
+    prefer: tuple[Prefer, ...] = setting("prefer", "Says what mends turn first.", ())
     rule: tuple[Rule, ...] = setting("rule", "A rule.", ())
     caution: tuple[Caution, ...] = setting(
         "caution", "Something to take care of, printed with every report that calls for it.", ()

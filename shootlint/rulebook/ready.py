@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.slots import Mismatch
 from shootlint.language.source import Source
 from shootlint.language.values import Quantity
+from shootlint.readings.catalogue import behind
 from shootlint.rulebook import message as m
 from shootlint.rulebook.compiling import Compiler
 from shootlint.rulebook.expression import Scope
@@ -48,6 +50,13 @@ class ReadyRule:
     @property
     def axes(self) -> tuple[str, ...]:
         return SCOPES[self.scope]
+
+    @cached_property
+    def rests_on(self) -> frozenset[str]:
+        """All readings that its verdict rests on: those that it names and those that they are worked out from."""
+        asked = self.require.readings | (self.where.readings if self.where is not None else frozenset())
+        pairs = frozenset({"neighbours"}) if self.axes == ("person", "other") else frozenset()
+        return frozenset().union(*(behind(name) for name in asked | pairs))
 
 
 @dataclass(frozen=True)

@@ -64,7 +64,7 @@ def test_mends_are_told_with_or_before_the_last(judged, make_rule, plan):
 
 def test_where_nothing_mends_it_that_is_told(judged, make_rule, plan):
     run = judged(make_rule("house.iso", "iso <= 50", more="remedy iso, shutter"), plan=plan)
-    assert "    no single change of iso or shutter mends this" in lines_of(run)
+    assert "    no single change of iso or shutter mends this and breaks nothing else; see shootlint mend" in lines_of(run)
 
 
 def test_a_rule_that_names_no_remedy_promises_none(judged, make_rule, plan):

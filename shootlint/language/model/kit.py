@@ -1,4 +1,4 @@
-"""What a kit holds: cameras, lenses, lights, stands, gels and filters, as their makers state them."""
+"""What a kit holds: cameras, lenses, lights, stands, gels, filters and steps, as their makers state them."""
 
 from __future__ import annotations
 
@@ -116,6 +116,11 @@ class Gel(Entry):
     name: Annotated[Name, k.new("gel", "half CTO")] = part("…", "What the gel is called.")
     shift: k.MiredShift = setting("shift …", "How far it moves the colour; positive is warmer.")
     loses: k.Loss = setting("loses …", "The light that it takes.", unit="stops")
+
+
+class Step(Entry):
+    name: Annotated[Name, k.new("step", "Low box")] = part("…", "What it is called.")
+    height: k.Length = setting("height …", "How high somebody on it stands or sits.", unit="cm", example="20 cm")
 
 
 class Filter(Entry):

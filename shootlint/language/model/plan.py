@@ -8,7 +8,7 @@ from pydantic import model_validator
 
 from shootlint.language.entry import Entry, part, refuse, setting
 from shootlint.language.model import kinds as k
-from shootlint.language.model.kit import Camera, Filter, Gel, Lens, Light, Stand
+from shootlint.language.model.kit import Camera, Filter, Gel, Lens, Light, Stand, Step
 from shootlint.language.model.place import Meter, People, Print, Site, Weather
 from shootlint.language.model.setup import Setup
 from shootlint.language.values import Count
@@ -31,7 +31,7 @@ class Plan(Entry):
     )
     title: k.Text | None = setting("title …", "What the plan is called.", None)
     kit: tuple[k.FileName, ...] = setting(
-        "kit …", "A file that cameras, lenses, lights, stands, gels and filters are taken from.", ()
+        "kit …", "A file that cameras, lenses, lights, stands, gels, filters and steps are taken from.", ()
     )
     date: k.Calendar | None = setting("date …", "The day of the shoot.", None)
     window: k.ClockTimes | None = setting("window …", "The span of time for setups that name none.", None)
@@ -46,6 +46,7 @@ class Plan(Entry):
     stand: tuple[Stand, ...] = setting("stand …", "A stand.", ())
     gel: tuple[Gel, ...] = setting("gel …", "A gel.", ())
     filter: tuple[Filter, ...] = setting("filter …", "A grey filter.", ())
+    step: tuple[Step, ...] = setting("step …", "A step, a box or a stool, to stand or sit on.", ())
     setup: tuple[Setup, ...] = setting("setup …", "One picture and all that it takes.", ())
     accept: tuple[Acceptance, ...] = setting("accept …", "A finding that is lived with, and why.", ())
 
