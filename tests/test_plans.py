@@ -12,7 +12,7 @@ from shootlint.rulebook.book import shipped_book
 
 PLANS = Path(__file__).parents[1] / "plans"
 FILES = sorted(PLANS.rglob("*.shoot"))
-DRAFTS = ("first-draft.shoot", "first-draft-borrowed-kit.shoot")
+DRAFTS = ("hurried-draft.shoot", "hurried-draft-borrowed-kit.shoot")
 MOST_NOTES = 2
 """How many notes a good plan may have: choices that were made on purpose."""
 

@@ -24,7 +24,7 @@ TWO_ROWS = files("shootlint.rules").joinpath("examples/two-rows.shoot").read_tex
 def test_a_mend_does_not_merely_take_the_finding_out_of_the_rule() -> None:
     # A key 2.4 stops too weak was "mended" by a shutter so long that another rule spoke instead.
     judge = Judge()
-    judged = judge.judge(judge.loader.load(PLANS / "first-draft.shoot", "first-draft.shoot"))
+    judged = judge.judge(judge.loader.load(PLANS / "hurried-draft.shoot", "hurried-draft.shoot"))
     weak = [each for each in judged.findings if each.rule.name == "exposure.ambient-over-key"]
     assert weak
     for finding in weak:

@@ -113,6 +113,11 @@ def decode(content: bytes, name: str, path: Path | None = None) -> Source:
     return Source(name, text[1:] if marked else text, path, marked)
 
 
+def encoded(source: Source, text: str) -> bytes:
+    """A changed text of a source, as the bytes of its file: with its byte-order mark, where it has one."""
+    return f"{BYTE_ORDER_MARK if source.marked else ''}{text}".encode()
+
+
 def read_source(path: Path, name: str) -> Source:
     """Reads a file; raises Unreadable with a reason. Only ordinary files are opened, so no device can hang us."""
     try:

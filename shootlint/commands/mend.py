@@ -1,0 +1,140 @@
+"""Shows the least set of changes that makes a plan hold, as a unified diff; --write makes them."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shootlint.language.source import Source
+    from shootlint.remedies.house import HouseLevers
+    from shootlint.remedies.plan_mend import PlanMend
+    from shootlint.remedies.reading import Rereader
+    from shootlint.rulebook.book import Book
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    parser.add_argument("--write", action="store_true", help="write the changes that keep the picture into the plan's file")
+    parser.add_argument("--editorial", action="store_true", help="with --write: write those that change the picture too")
+    parser.add_argument(
+        "--rule", action="append", default=[], metavar="RULE", help="mend only findings of this rule; may be repeated"
+    )
+    parser.add_argument("--setup", action="append", default=[], metavar="NAME", help="mend only this setup; may be repeated")
+    parser.add_argument(
+        "--with", action="append", default=[], dest="only", metavar="LEVER", help="turn only this; may be repeated"
+    )
+    parser.add_argument("--without", action="append", default=[], metavar="LEVER", help="turn anything but this; may be repeated")
+    parser.add_argument(
+        "--rules", action="append", default=[], metavar="FILE", help="a rule file instead of the nearest house.rules"
+    )
+    parser.add_argument("--report", default="text=-", metavar="KIND=PATH", help="text or json, and where it goes")
+
+
+def run(call: argparse.Namespace) -> int:
+    from shootlint.commands import output
+    from shootlint.commands.main import trouble
+    from shootlint.commands.pipeline import STANDARD_INPUT, Judge, one_document
+    from shootlint.language.source import Unreadable
+    from shootlint.remedies.house import house_levers
+    from shootlint.remedies.plan_mend import mend_plan
+    from shootlint.remedies.reading import Rereader
+    from shootlint.reports.mend import as_json, as_text
+
+    kind, equals, path = call.report.partition("=")
+    if kind not in ("text", "json") or not equals or not path:
+        return trouble(f"--report takes text=PATH or json=PATH, not {call.report}")
+    if call.editorial and not call.write:
+        return trouble("--editorial goes with --write; without it all changes are shown, and none is made")
+    if call.write and call.plan == STANDARD_INPUT:
+        return trouble("standard input cannot be written to; name a file")
+    try:
+        judge = Judge(call.rules)
+        name, document = one_document(call.plan, judge.loader)
+        if isinstance(document, Unreadable):
+            return trouble(f"{name}: {document}")
+        book, complaints = judge.book_for(document.source)
+    except Unreadable as error:
+        return trouble(str(error))
+    complaints = [*document.complaints, *complaints]
+    for complaint in complaints:
+        output.complain(complaint)
+    if complaints or document.plan is None or not document.plan.setup:
+        return trouble(f"{name}: only a plan that reads without a mistake, and has a setup, can be mended")
+    try:
+        house = _chosen_levers(house_levers(book)[0], call)
+        rereader = _for_rules(Rereader(document, judge.loader, _weighed(book, call.rule), judge.today), call.rule)
+        setups = _chosen_setups(rereader, call.setup)
+    except ValueError as error:
+        return trouble(str(error))
+    mend = mend_plan(rereader, house, setups, only_mechanical=call.write and not call.editorial)
+    try:
+        report = as_json(mend, document.source) if kind == "json" else as_text(mend, document.source, call.write)
+        if call.write and mend.after != mend.before and not _written(document.source, mend):
+            return 2
+        output.write(path, report)
+    except OSError as error:
+        return trouble(f"the report cannot be written to {path}: {error.strerror}")
+    return 0 if mend.holds else 1
+
+
+def _chosen_levers(house: HouseLevers, call: argparse.Namespace) -> HouseLevers:
+    """The levers that the call and the house allow; raises ValueError where one is named that does not exist."""
+    from shootlint.language.complaint import did_you_mean
+    from shootlint.remedies.levers import levers
+
+    for name in (*call.only, *call.without):
+        if name not in levers():
+            raise ValueError(f"no lever is called {name}{did_you_mean(name, levers())}")
+        if name in call.only and name not in house.allowed:
+            raise ValueError(f"the house forbids to turn {name}")
+    chosen = house.only(set(call.only)) if call.only else house
+    return chosen.without(set(call.without))
+
+
+def _weighed(book: Book, rules: list[str]) -> Book:
+    """The rulebook in which a note that is to be mended counts as a fault; raises ValueError where a rule does not exist."""
+    from dataclasses import replace
+
+    from shootlint.language.complaint import did_you_mean
+
+    for name in rules:
+        if name not in book.rules:
+            raise ValueError(f"no rule is called {name}{did_you_mean(name, book.rules)}")
+    notes = {name: replace(book.rules[name], level="warning") for name in rules if book.rules[name].level == "note"}
+    return replace(book, rules={**book.rules, **notes})
+
+
+def _for_rules(rereader: Rereader, rules: list[str]) -> Rereader:
+    """Leaves what fails by other rules than these as it is, where any are named."""
+    if rules:
+        rereader.leave_as_it_is(frozenset(rereader.start.book.rules) - frozenset(rules))
+    return rereader
+
+
+def _chosen_setups(rereader: Rereader, names: list[str]) -> list[int] | None:
+    from shootlint.language.complaint import did_you_mean
+
+    known = [str(scene.setup.name) for scene in rereader.start.scenes]
+    for name in names:
+        if name not in known:
+            raise ValueError(f'no sound setup is called "{name}"{did_you_mean(name, known, quoted=True)}')
+    return [known.index(name) for name in names] if names else None
+
+
+def _written(source: Source, mend: PlanMend) -> bool:
+    """Puts the mended text into the plan's file; tells where that cannot be done, and the file is then as it was."""
+    from shootlint.commands import output
+    from shootlint.commands.writing import Changed, rewrite
+    from shootlint.language.source import encoded
+
+    assert source.path is not None
+    try:
+        rewrite(source.path, encoded(source, mend.before), encoded(source, mend.after))
+    except Changed as error:
+        output.complain(f"shootlint: {source.name}: {error}; nothing was written")
+    except OSError as error:
+        output.complain(f"shootlint: {source.name} cannot be written: {error.strerror}; it is as it was")
+    else:
+        return True
+    return False

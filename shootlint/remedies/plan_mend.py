@@ -1,0 +1,142 @@
+"""The mend of a whole plan: what to change, what each change is for, and what no change of choices can mend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from shootlint.language.edits import Edits
+from shootlint.remedies.house import HouseLevers
+from shootlint.remedies.least_change import FAULTS, Found, Search, Step
+from shootlint.remedies.margins import Margin, margins
+from shootlint.remedies.reading import Rereader
+from shootlint.remedies.standing import WHOLE_PLAN, Standing, Thing, things
+from shootlint.remedies.tried import Tried
+from shootlint.rulebook.ready import ReadyRule
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """A rule that no mend makes hold, and what is nearest to it."""
+
+    rule: ReadyRule
+    setup: str
+    nearest: str
+    """The cheapest turn that makes it hold, with what it costs; nothing where there is none."""
+    breaks: tuple[str, ...]
+    """The rules that fail with that turn."""
+
+    def in_words(self) -> str:
+        where = f'{self.rule.name} in setup "{self.setup}"' if self.setup else self.rule.name
+        if not self.nearest:
+            return f"{where}: nothing that may be turned makes it hold"
+        if not self.breaks:
+            return f"{where}: {self.nearest} would do it, and is more than was looked through"
+        return f"{where} cannot hold together with {' and '.join(self.breaks)}; nearest is {self.nearest}"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change of a mended plan."""
+
+    step: Step
+    mends: tuple[str, ...]
+    """The rules that would fail again without it."""
+
+
+@dataclass(frozen=True)
+class PlanMend:
+    """What a search gave. The changed text has been read and judged from scratch."""
+
+    before: str
+    after: str
+    edits: Edits
+    changes: tuple[Change, ...]
+    failing_before: dict[str, int]
+    failing_after: dict[str, int]
+    left: frozenset[Thing]
+    """What fails all the same, of what was to be mended."""
+    conflicts: tuple[Conflict, ...]
+    holds: bool
+    """Whether the changed plan has no error at all, also of what was not to be mended."""
+    margins: tuple[Margin, ...]
+    """The tightest margins of the rules that were mended."""
+
+
+def mend_plan(
+    rereader: Rereader, house: HouseLevers, setups: Sequence[int] | None = None, only_mechanical: bool = False
+) -> PlanMend:
+    """Searches for the least change of a plan, and proves it: what is told of the changed plan was found by reading its
+    text and judging it with nothing taken over."""
+    text = rereader.document.source.text
+    search = Search(rereader.start, text, rereader.read, house, only_mechanical)
+    found = search.run(setups)
+    proven = rereader.read(found.text, afresh=True)
+    if proven is None or proven.failing != found.standing.failing:
+        # What was taken over while searching was not what judging anew gives: then nothing is offered.
+        found, proven = search.start, rereader.start
+    changes = tuple(_ordered(search, found))
+    return PlanMend(
+        text,
+        found.text,
+        found.edits,
+        changes,
+        rereader.start.failing,
+        proven.failing,
+        frozenset(each for each in things(proven) if proven.book.rules[each[0]].level in FAULTS),
+        tuple(_conflicts(proven, house)),
+        not Standing(proven.plan, proven.book, proven.today).failing["error"],
+        tuple(_tightest(proven, changes)),
+    )
+
+
+def _ordered(search: Search, found: Found) -> Iterator[Change]:
+    """The steps with what each of them mends, setup by setup, those that mend most first."""
+    after = things(found.standing)
+    changes = []
+    for group in found.edits.groups():
+        steps = {number: step for number, step in found.steps.items() if number not in group}
+        without = search.read(found.edits.without(group), steps)
+        again = things(without.standing) - after if without is not None else frozenset()
+        names = tuple(sorted({name for name, *_ in again if found.standing.book.rules[name].level in FAULTS}))
+        changes += [Change(found.steps[number], names) for number in sorted(group) if number in found.steps]
+    order = {str(scene.setup.name): at for at, scene in enumerate(found.standing.scenes)}
+    yield from sorted(changes, key=lambda each: (order[each.step.setup], -len(each.mends), each.step.price, each.step.title))
+
+
+MOST_CONFLICTS = 5
+
+
+def _conflicts(standing: Standing, house: HouseLevers) -> Iterator[Conflict]:
+    """Of each rule that still fails, the cheapest single turn that makes it hold, and which rules that breaks."""
+    for rule, at in standing.failing_rules(FAULTS)[:MOST_CONFLICTS]:
+        if at == WHOLE_PLAN:
+            yield Conflict(rule, "", "", ())
+            continue
+        best: tuple[tuple[float, float, float], str, tuple[str, ...]] | None = None
+        for turn in house.turns(standing.graphs[at]):
+            if rule.rests_on.isdisjoint(turn.replaced):
+                continue
+            tried = Tried(standing, turn, at)
+            holds = np.flatnonzero(tried.bad(rule, at) == 0)
+            if not len(holds):
+                continue
+            tally = tried.tally()
+            order = np.lexsort((turn.prices[holds], tally.warnings[holds], tally.errors[holds]))
+            place = int(holds[order[0]])
+            score = float(tally.errors[place]), float(tally.warnings[place]), float(turn.prices[place])
+            if best is None or score < best[0]:
+                broken = tuple(other.name for other, worse in tried.newly_failing(FAULTS) if worse[place])
+                cost = turn.cost(place)
+                best = score, turn.titles[place] + (f" ({cost})" if cost else ""), broken
+        name = str(standing.scenes[at].setup.name)
+        yield Conflict(rule, name, best[1] if best else "", tuple(dict.fromkeys(best[2])) if best else ())
+
+
+def _tightest(standing: Standing, changes: Sequence[Change]) -> Iterator[Margin]:
+    mended = {(name, change.step.setup) for change in changes for name in change.mends}
+    for margin in margins(standing):
+        if (margin.rule.name, str(standing.scenes[margin.at].setup.name)) in mended:
+            yield margin

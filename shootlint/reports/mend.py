@@ -1,0 +1,94 @@
+"""What would mend a plan, as a diff and a few plain lines, and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any
+
+from shootlint.language.edits import unified
+from shootlint.reports.counting import plural
+from shootlint.reports.json import heading, place, written
+from shootlint.reports.visible import visible
+
+if TYPE_CHECKING:
+    from shootlint.language.source import Source
+    from shootlint.remedies.plan_mend import PlanMend
+
+WIDTH = 80
+MOST_MARGINS = 5
+
+
+def as_text(mend: PlanMend, source: Source, was_written: bool) -> str:
+    return "".join(f"{visible(line)}\n" for line in _lines(mend, source, was_written))
+
+
+def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
+    if mend.after != mend.before:
+        yield from unified(mend.before, mend.after, source.name)
+        yield ""
+    for setup, changes in groupby(mend.changes, key=lambda each: each.step.setup):
+        yield f'setup "{setup}"'
+        for change in changes:
+            cost = f": {change.step.cost}" if change.step.cost else ""
+            yield from wrap(
+                f"{change.step.title} ({change.step.grade}){cost}", WIDTH, initial_indent="  ", subsequent_indent="      "
+            )
+            if change.mends:
+                yield from wrap(
+                    f"mends {', '.join(change.mends)}",
+                    WIDTH,
+                    break_on_hyphens=False,
+                    initial_indent="    ",
+                    subsequent_indent="      ",
+                )
+    if mend.margins:
+        yield "holds then by little"
+        for margin in mend.margins[:MOST_MARGINS]:
+            yield f"  {margin.in_words()}"
+    if mend.conflicts:
+        yield "not mended"
+        for conflict in mend.conflicts:
+            yield from wrap(conflict.in_words(), WIDTH, break_on_hyphens=False, initial_indent="  ", subsequent_indent="    ")
+    before, after = mend.failing_before, mend.failing_after
+    then = f"{plural(after['error'], 'error')} and {plural(after['warning'], 'warning')}"
+    if mend.after == mend.before:
+        found = before["error"] + before["warning"]
+        yield f"nothing to mend: {then}" if not found else f"no change was found that betters the plan: {then} as it is"
+        return
+    verb = "made" if was_written else "would do"
+    yield (
+        f"{plural(len(mend.changes), 'change')} {verb}: {plural(before['error'], 'error')} and "
+        f"{plural(before['warning'], 'warning')} become {then}"
+    )
+
+
+def as_json(mend: PlanMend, source: Source) -> str:
+    report: dict[str, Any] = {
+        **heading(),
+        "path": source.name,
+        "holds": mend.holds,
+        "before": mend.failing_before,
+        "after": mend.failing_after,
+        "steps": [
+            {
+                "setup": each.step.setup,
+                "lever": each.step.lever,
+                "grade": each.step.grade,
+                "title": each.step.title,
+                "cost": each.step.cost,
+                "mends": list(each.mends),
+            }
+            for each in mend.changes
+        ],
+        "changes": [{"place": place(source.place(each.start, each.end)), "text": each.text} for each in mend.edits.edits],
+        "left": [{"rule": rule, "setup": setup or None, "about": list(about)} for rule, setup, about in sorted(mend.left)],
+        "not-mended": [
+            {"rule": each.rule.name, "setup": each.setup or None, "nearest": each.nearest or None, "breaks": list(each.breaks)}
+            for each in mend.conflicts
+        ],
+        "margins": [{"rule": each.rule.name, "about": list(each.about), "words": each.in_words()} for each in mend.margins],
+        "diff": "\n".join(unified(mend.before, mend.after, source.name)),
+    }
+    return written(report)
