@@ -133,11 +133,12 @@ def documents_in(paths: Iterable[str], loader: Loader) -> Iterator[tuple[str, Do
                 yield "standard input", _load_standard_input(loader)
         elif os.path.isdir(given):
             yield from _documents_below(given, loader, seen)
-        elif _is_first(given, seen):
+        elif is_first(given, seen):
             yield str(Path(given)), _load(given, loader)
 
 
-def _is_first(path: str, seen: set[str]) -> bool:
+def is_first(path: str, seen: set[str]) -> bool:
+    """Whether a file has not been seen under this or another name; from now on it has."""
     real = os.path.realpath(path)
     first = real not in seen
     seen.add(real)
@@ -148,8 +149,8 @@ def _documents_below(folder: str, loader: Loader, seen: set[str]) -> Iterator[tu
     """What a folder stands for. One without a plan, and what is in it and cannot be read, does not pass in silence."""
     refused: list[OSError] = []
     empty = True
-    for path in plan_files(folder, refused):
-        if not _is_first(path, seen):
+    for path in files_below(folder, refused):
+        if not is_first(path, seen):
             empty = False
             continue
         document = _load(path, loader)
@@ -175,18 +176,23 @@ def _load(path: str, loader: Loader) -> Document | Unreadable:
 
 
 def _load_standard_input(loader: Loader) -> Document | Unreadable:
-    content = sys.stdin.buffer.read(LARGEST_FILE + 1) if sys.stdin is not None else b""
     try:
-        return loader.load_source(decode(content, "standard input"))
+        return loader.load_source(standard_input())
     except Unreadable as error:
         return error
 
 
-def plan_files(folder: str, refused: list[OSError]) -> Iterator[str]:
-    """Every .shoot file below a folder, in the order of their names, those of a folder before those of its folders;
-    hidden files and folders and links to folders are left out. Folders that cannot be read are added to `refused`."""
+def standard_input() -> Source:
+    """What standard input holds; raises Unreadable."""
+    return decode(sys.stdin.buffer.read(LARGEST_FILE + 1) if sys.stdin is not None else b"", "standard input")
+
+
+def files_below(folder: str, refused: list[OSError], endings: tuple[str, ...] = (".shoot",)) -> Iterator[str]:
+    """Every file below a folder with one of these endings, in the order of their names, those of a folder before those
+    of its folders; hidden files and folders and links to folders are left out. Folders that cannot be read are added to
+    `refused`."""
     for place, folders, files in os.walk(folder, onerror=refused.append):
         folders[:] = sorted(each for each in folders if not each.startswith("."))
         for file in sorted(files):
-            if file.endswith(".shoot") and not file.startswith("."):
+            if file.endswith(endings) and not file.startswith("."):
                 yield str(Path(place, file))

@@ -74,3 +74,7 @@ class Parser:
             return self.lark.parse(source.text)
         except lark.exceptions.UnexpectedInput:
             return Recovery(self.lark, self.outermost, self.opening, source, complaints).run()
+
+    def tokens(self, text: str) -> list[lark.Token]:
+        """All tokens of a sound text, with the spaces and comments that parsing leaves out."""
+        return list(self.lark.lex(text, dont_ignore=True))

@@ -42,6 +42,10 @@ class Source:
     def place(self, start: int, end: int) -> Place:
         return Place(self, start, end)
 
+    def encoded(self, text: str) -> bytes:
+        """A text as this file would hold it: with a byte-order mark where the file has one."""
+        return f"{BYTE_ORDER_MARK if self.marked else ''}{text}".encode()
+
 
 class Opaque:
     """What the model takes as it is: pydantic asks only whether a value is of the class, and looks at nothing inside.

@@ -6,7 +6,7 @@ import pytest
 
 from shootlint.commands.main import command_names
 
-COMMANDS = ("check", "measure", "readings", "rules", "why", "words")
+COMMANDS = ("check", "measure", "readings", "rules", "tidy", "why", "words")
 
 
 def test_every_promised_command_is_there():

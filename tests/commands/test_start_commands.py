@@ -82,6 +82,12 @@ def test_the_words_of_the_language_load_no_arrays(studio):
     assert modules & ARRAYS == set()
 
 
+def test_tidying_loads_no_arrays(studio):
+    status, modules, lines = loaded(studio, "tidy", "plan.shoot", "studio.rules")
+    assert status == 0 and lines[-1].startswith("2 files, ")
+    assert modules & ARRAYS == set()
+
+
 @pytest.mark.parametrize("kind", ["text", "json"])
 def test_a_second_run_and_another_folder_give_the_same_bytes(studio, plan, rules, broken, kind):
     for folder in ("here", "else/where"):

@@ -1,0 +1,158 @@
+"""Lays plans and rule files out in the one canonical way; a folder means all below it, and - is standard input."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shootlint.language.source import Source, Unreadable
+    from shootlint.language.tidying import Language
+
+ENDINGS = (".shoot", ".rules")
+
+
+class Refused(Exception):
+    """A text that is left alone. Its own text is what is said of it."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "paths", nargs="+", metavar="PATH", help="a plan, a kit, a rule file, a folder of them, or - for standard input"
+    )
+    parser.add_argument("--verify", action="store_true", help="write nothing, and exit with 1 where a file would change")
+
+
+def run(call: argparse.Namespace) -> int:
+    from shootlint.commands import output
+    from shootlint.commands.pipeline import STANDARD_INPUT
+    from shootlint.reports.counting import plural
+
+    def tell(line: str) -> None:
+        # Where standard output takes a text, what is said of it goes beside it.
+        if STANDARD_INPUT in call.paths and not call.verify:
+            output.complain(line)
+        else:
+            output.say([line])
+
+    seen = changed = refused = 0
+    for name, source in sources_in(call.paths):
+        seen += 1
+        try:
+            line = tidy(source, call.verify)
+        except Refused as reason:
+            for each in str(reason).split("\n"):
+                output.complain(each if each.startswith(f"{name}:") else f"{name}: error: {each}")
+            refused += 1
+            continue
+        if line is not None:
+            changed += 1
+            tell(f"{name}:{line}: not tidy" if call.verify else f"{name}: tidied")
+    tell(f"{plural(seen, 'file')}, {changed} {'not tidy' if call.verify else 'tidied'}, {refused} refused")
+    return 2 if refused else int(call.verify and changed > 0)
+
+
+def tidy(source: Source | Unreadable, verify: bool) -> int | None:
+    """Tidies one file, or standard input to standard output; returns the first line that changes, None where none does."""
+    from shootlint.commands import output
+    from shootlint.commands.writing import Changed, rewrite
+    from shootlint.language.source import Unreadable
+    from shootlint.language.tidying import Mistaken, Unproven, tidied
+
+    if isinstance(source, Unreadable):
+        raise Refused(str(source))
+    try:
+        text = tidied(source, language_of(source))
+    except Mistaken as mistaken:
+        raise Refused("\n".join(map(str, mistaken.complaints))) from None
+    except Unproven as error:
+        raise Refused(f"{error}; nothing was written") from None
+    line = None if text == source.text else _first_difference(source.text, text)
+    if verify:
+        return line
+    if source.path is None:
+        output.write("-", source.encoded(text).decode())
+    elif line is not None:
+        try:
+            rewrite(source.path, source.encoded(source.text), source.encoded(text))
+        except Changed as error:
+            raise Refused(f"{error}; nothing was written") from None
+        except OSError as error:
+            raise Refused(f"the file cannot be written: {error.strerror}") from None
+    return line
+
+
+def _first_difference(one: str, other: str) -> int:
+    """The first line, counted from 1, in which two texts differ."""
+    lines = one.split("\n"), other.split("\n")
+    unlike = (at for at, (mine, yours) in enumerate(zip(*lines, strict=False), 1) if mine != yours)
+    return next(unlike, min(map(len, lines)))
+
+
+def language_of(source: Source) -> Language:
+    """The language of a file, by its ending, or by the first word where that tells nothing."""
+    from shootlint.language.reading import PLANS
+    from shootlint.language.syntax import plan_parser
+    from shootlint.language.tidying import Language
+
+    plans = Language(PLANS, plan_parser(PLANS.outermost, PLANS.opening))
+    ending = source.path.suffix if source.path is not None else ""
+    if ending == ".shoot":
+        return plans
+
+    from shootlint.language.entry import shape
+    from shootlint.rulebook.model import RULE_FILES
+    from shootlint.rulebook.syntax import rule_parser
+
+    rules = Language(RULE_FILES, rule_parser(RULE_FILES.outermost))
+    return rules if ending == ".rules" or plans.first_word(source) in shape(RULE_FILES.root).settings else plans
+
+
+def sources_in(paths: list[str]) -> Iterator[tuple[str, Source | Unreadable]]:
+    """What paths stand for, each file once, by name: its text, or why that cannot be read."""
+    from shootlint.commands.pipeline import STANDARD_INPUT, is_first, standard_input
+    from shootlint.language.source import Unreadable, read_source
+
+    seen: set[str] = set()
+    for given in paths:
+        if given == STANDARD_INPUT:
+            if given not in seen:
+                seen.add(given)
+                yield "standard input", _or_why_not(standard_input)
+            continue
+        for path in _files_in(given):
+            if isinstance(path, Unreadable):
+                yield given, path
+            elif is_first(str(path), seen):
+                yield str(path), _or_why_not(lambda path=path: read_source(path, str(path)))  # type: ignore[misc]
+
+
+def _files_in(given: str) -> Iterator[Path | Unreadable]:
+    """A file itself, or what lies below a folder. A link there leads to what has a place of its own, or lies elsewhere."""
+    from shootlint.commands.pipeline import files_below
+    from shootlint.language.source import Unreadable
+
+    if not Path(given).is_dir():
+        yield Path(given)
+        return
+    refused: list[OSError] = []
+    empty = True
+    for each in map(Path, files_below(given, refused, ENDINGS)):
+        if not each.is_symlink():
+            empty = False
+            yield each
+    for error in refused:
+        yield Unreadable(f"{error.filename} cannot be read: {error.strerror}")
+    if empty and not refused:
+        yield Unreadable("there is no plan and no rule file below this folder")
+
+
+def _or_why_not(read: Callable[[], Source]) -> Source | Unreadable:
+    from shootlint.language.source import Unreadable
+
+    try:
+        return read()
+    except Unreadable as error:
+        return error
