@@ -81,14 +81,17 @@ def tidied(source: Source, language: Language) -> str:
         after = language.understood(Source(source.name, text, source.path, source.marked))
     except Mistaken as mistaken:
         raise Unproven(f"tidied, it could no longer be read: {mistaken.complaints[0].message}") from None
-    for what, one, other in (
-        ("words and comments", before.words, after.words),
-        ("lines and blocks", before.tree.lines, after.tree.lines),
-        ("meaning", before.said, after.said),
-    ):
-        if not same(one, other):
-            raise Unproven(f"tidied, its {what} would not be the same; please report this")
+    if before.words != after.words:
+        raise _changed("words and comments")
+    if not same(before.tree.lines, after.tree.lines):
+        raise _changed("lines and blocks")
+    if not same(before.said, after.said):
+        raise _changed("meaning")
     return text
+
+
+def _changed(what: str) -> Unproven:
+    return Unproven(f"tidied, its {what} would not be the same; please report this")
 
 
 def _refuse_deep_blocks(tree: Tree, complaints: Complaints) -> None:
