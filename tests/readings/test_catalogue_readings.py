@@ -196,7 +196,7 @@ def test_what_is_not_told_spreads_with_what_to_add():
 
 
 def test_several_things_that_are_not_told_are_all_named():
-    graph = graph_of(("  position   52.3710 N, 4.8950 E\n", ""), ("  facing        350 deg\n", ""), ("  sky  clear\n", ""))
+    graph = graph_of(("  position   52.3710 N, 4.8950 E\n", ""), ("  facing      350 deg\n", ""), ("  sky  clear\n", ""))
     assert graph["ambient"].needs == {"site position", "setup facing", "weather sky"}
 
 

@@ -274,7 +274,7 @@ def test_every_lever_on_a_plan_with_next_to_nothing(lever, scope):
             and line.startswith("  ")
         ):
             bare = bare.replace(line + "\n", "", 1)
-    bare = bare.replace('  print         "Hall piece"\n', "").replace('"Zoom", 50 mm', '"Prime"').replace("between rows", "4.2 m")
+    bare = bare.replace('  print       "Hall piece"\n', "").replace('"Zoom", 50 mm', '"Prime"').replace("between rows", "4.2 m")
     bare = bare.replace('lens "Zoom"', 'lens "Prime" { focal 50 mm; aperture f/2.8 }\nlens "Zoom"')
     bare = bare[: bare.index("  row ")] + '  row "front", 4.2 m { "Ines" }\n}\n'
     for finding in judged(bare, rule("people-count = 2", lever, scope)).findings:
@@ -282,7 +282,7 @@ def test_every_lever_on_a_plan_with_next_to_nothing(lever, scope):
 
 
 def test_a_place_that_the_plan_leaves_open_is_written_for_the_whole_row():
-    text = changed((", at -45 cm", ""), (", at 0 cm", ""), (", at 45 cm", ""), (", at -24 cm", ""), (", at 26 cm", ""))
+    text = changed((", at -45 cm", ""), (",        at 0 cm", ""), (", at 45 cm", ""), (", at -24 cm", ""), (", at 26 cm", ""))
     book = rule("sideways > 40 cm or sideways < 0 cm or row-number = 0", "sideways", "each person")
     verdict = judged(text, book)
     assert any(finding.mends for finding in verdict.findings)
@@ -294,13 +294,13 @@ def test_a_place_that_the_plan_leaves_open_is_written_for_the_whole_row():
 
 @pytest.mark.parametrize("ending", ["\n", "\r\n"])
 def test_a_setup_that_takes_the_plans_window_gets_a_time_of_its_own(ending):
-    window = changed(("  time          19:25 to 19:40\n", ""), ("date  2026-08-22", "date  2026-08-22\nwindow 19:25 to 19:40"))
+    window = changed(("  time        19:25 to 19:40\n", ""), ("date  2026-08-22", "date  2026-08-22\nwindow 19:25 to 19:40"))
     window = window.replace("\n", ending)
     book = rule("sun-altitude > 14 deg", "time")
     verdict = judged(window, book)
     (mend,) = verdict.findings[0].mends
     assert mend.title.startswith("time 18:55 to 19:10")
-    assert f"  time          18:55 to 19:10{ending}  camera        " in written(window, mend.changes)
+    assert f"  time        18:55 to 19:10{ending}  camera      " in written(window, mend.changes)
     hold_to_its_word(window, verdict.findings[0], mend, verdict, book)
 
 
@@ -482,7 +482,7 @@ def test_a_bag_is_added_where_there_is_none():
 
 
 def test_the_gap_before_a_focus_stays():
-    text = changed(("focus         between rows", 'focus \t  row "front"'))
+    text = changed(("focus       between rows", 'focus \t  row "front"'))
     book = rule("focus-distance = 4.7 m", "focus")
     (finding,) = judged(text, book).findings
     assert written(text, finding.mends[0].changes) == text.replace('focus \t  row "front"', 'focus \t  row "back"')

@@ -92,7 +92,7 @@ def test_a_condition_that_says_nothing_of_a_plan_is_refused(condition: str, told
 
 
 def test_whether_something_is_known_can_be_asked() -> None:
-    plan = Loader().load_source(decode(TWO_ROWS.replace("  facing        350 deg\n", "").encode(), "plan")).plan
+    plan = Loader().load_source(decode(TWO_ROWS.replace("  facing      350 deg\n", "").encode(), "plan")).plan
     assert plan is not None
     guarded = (
         RULE.replace("EXTRA", "").replace("each setup", "each setup where known(facing)").replace("iso <= 200", "facing < 1 deg")

@@ -293,7 +293,7 @@ def test_what_does_not_change_counts_once_for_each_minute():
     assert verdict("count(sync-share >= 1 over minutes) = 16") is True
     assert verdict("count(sunlit over minutes) = 0") is True
     assert verdict("sum(sync-share over minutes) = 16") is True
-    lengthening = TWO_ROWS.replace("shutter       1/125 s", "shutter follows ambient at -1 stops, from 1/200 s to 1/2 s")
+    lengthening = TWO_ROWS.replace("shutter     1/125 s", "shutter follows ambient at -1 stops, from 1/200 s to 1/2 s")
     assert verdict("count(sync-share >= 1 over minutes) = 16", text=lengthening) is True
 
 

@@ -95,7 +95,7 @@ def test_a_rule_for_each_print_points_at_it():
 
 
 TWO_SETUPS = TWO_ROWS + TWO_ROWS[TWO_ROWS.index('setup "All five"') :].replace('"All five"', '"Again"').replace(
-    "iso           100", "iso 400"
+    "iso         100", "iso 400"
 )
 
 
@@ -242,7 +242,7 @@ def test_rules_for_lights_say_nothing_of_a_picture_without_any():
 
 def test_rules_for_prints_say_nothing_of_a_picture_without_one():
     verdict = judge(
-        changed(('  print         "Hall piece"\n', "")),
+        changed(('  print       "Hall piece"\n', "")),
         book("a.b | each print | print-width < 0 m", "a.c | each setup | print-width < 0 m"),
         TODAY,
     )
@@ -295,7 +295,7 @@ def test_an_acceptance_that_has_run_out_or_accepts_nothing_is_a_finding_with_a_m
 
 
 def test_an_acceptance_of_what_could_not_be_judged_is_not_blamed():
-    text = TWO_ROWS.replace("  facing        350 deg\n", "") + '\naccept a.b for "All five", because "x"\n'
+    text = TWO_ROWS.replace("  facing      350 deg\n", "") + '\naccept a.b for "All five", because "x"\n'
     verdict = judge(plan(text), book("a.b | each setup | sun-angle > 3 deg"), TODAY)
     assert verdict.not_judged and not verdict.findings
 
