@@ -120,6 +120,8 @@ class Recovery:
             else:
                 self.complain(token, previous)
                 previous = self.skip_line(token, previous, tokens)
+        if not self.accepts("_SEPARATOR"):
+            self.complain(_made("_SEPARATOR", "\n", len(self.text)), previous)
         for opened in reversed(self.open):
             self.complain_at(opened.brace, "this block is not closed; a } is missing")
         return self.finish()

@@ -153,3 +153,22 @@ def test_a_broken_condition_is_told_once(broken):
     assert [each.place.line for each in complaints] == [5]
     assert len(lines) == 2
     assert len(lines[0].block.lines) == 5
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("require a <", "the line breaks off after <"),
+        ("for each person where a and", "the line breaks off after and"),
+        ('title "x",', "something belongs after this comma"),
+        ('title "x", # and no more', "something belongs after this comma"),
+    ],
+)
+@pytest.mark.parametrize("end", ["", "\n", "  "])
+def test_a_text_that_breaks_off_in_its_last_line_is_told_once_with_or_without_a_line_end(text, told, end):
+    complaints = Complaints()
+    Parser("rule", TreeBuilder(), ["rule", "level"]).parse(Source("test", text + end), complaints)
+    assert [each.message for each in complaints] == [told]
+    complaints = Complaints()
+    Parser("rule", TreeBuilder(), ["rule", "level"]).parse(Source("test", "rule a.b {\n" + text + end), complaints)
+    assert [each.message for each in complaints] == [told, "this block is not closed; a } is missing"]
