@@ -43,7 +43,7 @@ def _apart(tokens: Sequence[lark.Token], at: int) -> bool:
     if token.type == "LEFT" and before.type == "WORD":
         # A function is called; the words that join conditions are of kinds of their own.
         return False
-    if token.type == "NUMBER" and touches and before.type == "NUMBER":
+    if touches and before.type == "NUMBER" and (token.type == "NUMBER" or _is_joined(tokens, at - 1)):
         # A month such as 2026-11 reads as two numbers.
         return False
     if token.type == "NUMBER" and touches and before.type == "_COMMA" and at > 1:
@@ -52,6 +52,11 @@ def _apart(tokens: Sequence[lark.Token], at: int) -> bool:
         return not (first.type in ("NUMBER", "APERTURE") and first.end_pos == before.start_pos)
     # A sign before a name or a bracket belongs to it; one before a number is a number's own only where it touches it.
     return not (before.type == "MINUS" and _is_sign(tokens, at - 1) and token.type in ("WORD", "LEFT"))
+
+
+def _is_joined(tokens: Sequence[lark.Token], at: int) -> bool:
+    """Whether a number is written onto another one."""
+    return at > 0 and tokens[at - 1].type == "NUMBER" and tokens[at - 1].end_pos == tokens[at].start_pos
 
 
 def _is_sign(tokens: Sequence[lark.Token], at: int) -> bool:

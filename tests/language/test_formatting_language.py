@@ -124,6 +124,7 @@ def test_a_condition_is_spaced(written, tidy_one):
 def test_what_is_told_apart_by_a_missing_space_keeps_it(text):
     if "," not in text:
         assert tidy(text, RULE) == text
+    assert tidy("a  2026-09-05x\n") == "a 2026-09-05x\n", "with a space it would be a date"
     assert tidy("meter 10,9 EV at 18:30\n") == "meter 10,9 EV at 18:30\n", "a decimal comma is still told as one"
 
 
