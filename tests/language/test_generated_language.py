@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from shootlint.language.entry import HOLE, Entry, shape
@@ -237,6 +237,7 @@ def plans(draw):
     return writer.plan(), writer.written
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(plans())
 def test_a_generated_plan_reads_back_as_it_was_written(generated):
     text, written = generated
@@ -278,7 +279,7 @@ def loosely_spaced(draw, text, line_end):
     return loose
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_however_a_generated_plan_was_spaced_it_is_laid_out_the_same(generated, data):
     text, _ = generated
@@ -287,7 +288,7 @@ def test_however_a_generated_plan_was_spaced_it_is_laid_out_the_same(generated, 
     assert tidy(loose) == tidy(text)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_a_tidied_plan_says_what_it_said_with_every_comment_in_its_order(generated, data):
     text, written = generated
@@ -315,7 +316,7 @@ def test_a_tidied_plan_says_what_it_said_with_every_comment_in_its_order(generat
     assert found == sorted((each, round(value, 9)) for each, value in written)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_damage_to_a_plan_is_told_or_its_words_are_kept(generated, data):
     """Whatever is cut out or put in: the text has a layout that says the same, or a complaint and no layout."""
