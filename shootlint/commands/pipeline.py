@@ -9,18 +9,38 @@ import datetime
 import os
 import sys
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shootlint.language.complaint import Complaint
 from shootlint.language.loading import Document, Loader
 from shootlint.language.source import LARGEST_FILE, Source, Unreadable, decode, read_source
-from shootlint.reports.run import JudgedPlan, Run
+from shootlint.reports.recording import plan_record
+from shootlint.reports.records import PlanRecord
+from shootlint.reports.run import Run
 
 if TYPE_CHECKING:
     from shootlint.rulebook.book import Book
+    from shootlint.rulebook.finding import Verdict
 
 STANDARD_INPUT = "-"
+
+
+@dataclass(frozen=True)
+class JudgedPlan:
+    """One document, what is wrong with its text, and what judging it gave."""
+
+    document: Document
+    complaints: tuple[Complaint, ...]
+    """The mistakes in the plan, its kits and its rule files."""
+    verdict: Verdict | None
+    """None where there was nothing to judge: no setup, or none without a mistake."""
+    notes: tuple[Complaint, ...] = ()
+    """What its rule files might say better; nothing hangs on it."""
+
+    def record(self) -> PlanRecord:
+        return plan_record(self.document, self.complaints, self.notes, self.verdict)
 
 
 class Judge:
@@ -111,7 +131,7 @@ def run_over(documents: Iterable[tuple[str, Document | Unreadable]], judge: Judg
             run.unreadable.append((name, str(document)))
             continue
         try:
-            run.plans.append(judge.judge(document))
+            run.plans.append(judge.judge(document).record())
         except Unreadable as error:
             run.unreadable.append((name, f"its house.rules cannot be used: {error}"))
     return run
@@ -154,18 +174,13 @@ def _documents_below(folder: str, loader: Loader, seen: set[str]) -> Iterator[tu
             empty = False
             continue
         document = _load(path, loader)
-        if isinstance(document, Unreadable) or document.is_plan or _is_broken_plan(document):
+        if isinstance(document, Unreadable) or document.is_plan or document.is_broken_plan:
             empty = False
             yield path, document
     for error in refused:
         yield str(error.filename), Unreadable(f"the folder cannot be read: {error.strerror}")
     if empty and not refused:
         yield folder, Unreadable("there is no plan below this folder")
-
-
-def _is_broken_plan(document: Document) -> bool:
-    """Whether a file in which no setup can be made out may be a plan all the same: it begins as one and has mistakes."""
-    return bool(document.complaints) and any(line.head.text == "shootplan" for line in document.tree.lines)
 
 
 def _load(path: str, loader: Loader) -> Document | Unreadable:

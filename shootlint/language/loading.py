@@ -57,6 +57,11 @@ class Document:
         return any(line.head.text == "setup" for line in self.tree.lines)
 
     @property
+    def is_broken_plan(self) -> bool:
+        """Whether a file in which no setup can be made out may be a plan all the same: it begins as one and has mistakes."""
+        return bool(self.complaints) and any(line.head.text == "shootplan" for line in self.tree.lines)
+
+    @property
     def unsound_setups(self) -> list[str]:
         """The names of setups that are not judged because of a mistake in them or in what they name."""
         sound = {str(setup.name) for setup in self.plan.setup} if self.plan is not None else set()

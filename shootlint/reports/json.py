@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import json
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from shootlint.reports.run import JudgedPlan, Run
-
-if TYPE_CHECKING:
-    from shootlint.language.source import Place
-    from shootlint.rulebook.finding import Finding
+from shootlint.reports.records import FindingRecord, PlaceRecord, PlanRecord, Remark
+from shootlint.reports.run import Run
 
 REPORT = 1
 
@@ -44,43 +41,45 @@ def heading() -> dict[str, Any]:
     return {"shootlint": ours, "report": REPORT}
 
 
-def _plan(plan: JudgedPlan) -> dict[str, Any]:
+def _plan(plan: PlanRecord) -> dict[str, Any]:
     return {
-        "path": plan.name,
+        "path": plan.path,
         "title": plan.title,
         "holds": plan.holds,
-        "notes": [{"path": each.place.source.name, "place": place(each.place), "message": each.message} for each in plan.notes],
-        "complaints": [
-            {"path": each.place.source.name, "place": place(each.place), "message": each.message} for each in plan.complaints
-        ],
+        "notes": [_remark(each) for each in plan.notes],
+        "complaints": [_remark(each) for each in plan.complaints],
         "findings": [_finding(finding) for finding in plan.findings],
         "accepted": [{**_finding(each.finding), "reason": each.reason, "until": each.until} for each in plan.accepted],
         "not-judged": [
             *({"rule": each.rule, "setup": each.setup, "needs": list(each.needs)} for each in plan.not_judged),
-            *({"rule": None, "setup": setup, "needs": ["its mistakes mended"]} for setup in plan.document.unsound_setups),
+            *({"rule": None, "setup": setup, "needs": ["its mistakes mended"]} for setup in plan.unsound_setups),
             *([{"rule": None, "setup": None, "needs": ["a setup"]}] if plan.has_no_setup else []),
         ],
         "held": plan.held,
-        "safety": plan.safety,
+        "safety": list(plan.safety),
     }
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
-    rule, measured = finding.rule.rule, finding.measured
+def _remark(remark: Remark) -> dict[str, Any]:
+    return {"path": remark.place.path, "place": place(remark.place), "message": remark.message}
+
+
+def _finding(finding: FindingRecord) -> dict[str, Any]:
+    measured = finding.measured
     return {
-        "rule": finding.rule.name,
+        "rule": finding.rule,
         "level": finding.level,
         "message": finding.message,
         "place": place(finding.place),
-        "setup": finding.setup if finding.rule.scope != "plan" else None,
+        "setup": finding.setup,
         "about": list(finding.about),
         "measured": None
         if measured is None
         else {
             "reading": measured.reading,
-            "value": plain(measured.unit.from_base(measured.value)),
-            "unit": measured.unit.name,
-            "limit": plain(measured.unit.from_base(measured.limit)),
+            "value": plain(measured.value),
+            "unit": measured.unit,
+            "limit": plain(measured.limit),
         },
         "spans": [list(span) for span in finding.spans],
         "share-of-trials": None,
@@ -92,12 +91,12 @@ def _finding(finding: Finding) -> dict[str, Any]:
             }
             for mend in finding.mends
         ],
-        "because": str(rule.because),
-        "source": str(rule.source) if rule.source is not None else None,
+        "because": finding.because,
+        "source": finding.source,
     }
 
 
-def place(where: Place) -> dict[str, int]:
+def place(where: PlaceRecord) -> dict[str, int]:
     return {"line": where.line, "column": where.column, "end-line": where.end_line, "end-column": where.end_column}
 
 

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from textwrap import wrap
-from typing import TYPE_CHECKING
 
 from shootlint.language.complaint import listed
 from shootlint.reports.counting import plural
 from shootlint.reports.levels import LEVELS
-from shootlint.reports.run import JudgedPlan, Run
+from shootlint.reports.records import FindingRecord, PlanRecord
+from shootlint.reports.run import Run
 from shootlint.reports.visible import visible
-
-if TYPE_CHECKING:
-    from shootlint.rulebook.finding import Finding
 
 WIDTH = 80
 _COLOURS = {"error": "1;31", "warning": "1;35", "note": "1;36"}
@@ -41,32 +38,32 @@ def _cautions(notes: Iterable[str]) -> Iterator[str]:
         yield from wrap(visible(note), WIDTH, initial_indent="  - ", subsequent_indent="    ")
 
 
-def _plan(plan: JudgedPlan, colour: bool) -> Iterator[str]:
+def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:
     for finding in plan.findings:
-        yield f"{visible(str(finding.place))}: {_level(finding.level, colour)}: {visible(finding.message)} [{finding.rule.name}]"
+        yield f"{visible(str(finding.place))}: {_level(finding.level, colour)}: {visible(finding.message)} [{finding.rule}]"
         yield f"    {visible(where(finding))}"
         if finding.mends:
             yield f"    mend: {visible(', or '.join(_in_two([mend.title for mend in finding.mends])))}"
-        elif finding.rule.rule.remedy:
-            words = listed([str(word) for word in finding.rule.rule.remedy])
+        elif finding.remedy:
+            words = listed(finding.remedy)
             # For a rule over the whole plan no mend is looked for, so it must not be said that there is none.
             yield (
                 f"    mended by {words}"
-                if finding.rule.scope == "plan"
+                if finding.setup is None
                 else f"    no single change of {words} mends this and breaks nothing else; see shootlint mend"
             )
     for accepted in plan.accepted:
         until = f" until {accepted.until}" if accepted.until else ""
         about = accepted.finding
-        yield f"{visible(str(about.place))}: accepted{until}: {visible(about.message)} [{about.rule.name}]"
+        yield f"{visible(str(about.place))}: accepted{until}: {visible(about.message)} [{about.rule}]"
         yield f"    because {visible(accepted.reason)}"
     for missing in plan.not_judged:
         needs = visible(listed(missing.needs, "and"))
-        yield f'{visible(plan.name)}: not judged: {missing.rule} in setup "{visible(missing.setup)}"; it needs {needs}'
-    for setup in plan.document.unsound_setups:
-        yield f'{visible(plan.name)}: not judged: setup "{visible(setup)}", until its mistakes are mended'
+        yield f'{visible(plan.path)}: not judged: {missing.rule} in setup "{visible(missing.setup)}"; it needs {needs}'
+    for setup in plan.unsound_setups:
+        yield f'{visible(plan.path)}: not judged: setup "{visible(setup)}", until its mistakes are mended'
     if plan.has_no_setup:
-        yield f"{visible(plan.name)}: not judged: the file has no setup; it is a kit"
+        yield f"{visible(plan.path)}: not judged: the file has no setup; it is a kit"
 
 
 def _in_two(titles: list[str]) -> list[str]:
@@ -74,24 +71,24 @@ def _in_two(titles: list[str]) -> list[str]:
     return [", ".join(titles[:-1]), titles[-1]] if len(titles) > 1 else titles
 
 
-def where(finding: Finding) -> str:
+def where(finding: FindingRecord) -> str:
     """When, in which setup and about whom, in one line."""
-    if finding.rule.scope == "plan":
+    if finding.setup is None:
         return "the plan as a whole"
     spans = listed([start if start == end else f"{start} to {end}" for start, end in finding.spans], "and")
-    about = [f'{axis} "{name}"' for (axis, _), name in zip(finding.index, finding.about, strict=True)]
+    about = [f'{axis} "{name}"' for axis, name in zip(finding.axes, finding.about, strict=True)]
     return ", ".join([*([spans] if spans else []), f'setup "{finding.setup}"', *about])
 
 
 def counts(run: Run) -> str:
     """The line that ends every run."""
-    parts = [plural(sum(plan.document.is_plan for plan in run.plans), "plan")]
+    parts = [plural(sum(plan.is_plan for plan in run.plans), "plan")]
     if run.could_not_read:
         parts.append(plural(len(run.complaints) + len(run.unreadable), "mistake"))
     for level in LEVELS:
         parts.append(plural(sum(len(plan.at_level(level)) for plan in run.plans), level))
     parts.append(f"{sum(len(plan.accepted) for plan in run.plans)} accepted")
-    missing = sum(len(plan.not_judged) + len(plan.document.unsound_setups) + plan.has_no_setup for plan in run.plans)
+    missing = sum(len(plan.not_judged) + len(plan.unsound_setups) + plan.has_no_setup for plan in run.plans)
     parts.append(f"{missing} not judged")
     return ", ".join(parts)
 

@@ -41,10 +41,13 @@ def test_times_that_do_not_hang_together_are_told_apart(judged, make_rule, plan)
 
 
 def test_one_minute_is_a_time_and_not_a_span(judged, make_rule, plan):
+    from shootlint.language.loading import Loader
+    from shootlint.language.source import Source
     from shootlint.readings.graph import Graph
+    from shootlint.readings.scene import scenes
 
-    whole = judged(make_rule("sun.low", "sun-altitude >= 80 deg"), plan=plan)
-    *_, before, last = Graph(whole.plans[0].findings[0].scene)["sun-altitude"].array.ravel()
+    (scene,) = scenes(Loader().load_source(Source("plan.shoot", plan)).plan)
+    *_, before, last = Graph(scene)["sun-altitude"].array.ravel()
     run = judged(make_rule("sun.low", f"sun-altitude >= {(before + last) / 2:.6f} deg"), plan=plan)
     assert lines_of(run)[1] == '    20:10, setup "Both"'
 

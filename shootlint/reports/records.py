@@ -1,0 +1,180 @@
+"""What reports read of judged plans: plain data, which passes between processes and into the store of verdicts as it is.
+
+A field more is a line here and one in recording.py, where it is filled; nothing else has to know of it.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from types import NoneType, UnionType
+from typing import Any, NamedTuple, get_args, get_origin, get_type_hints
+
+
+class PlaceRecord(NamedTuple):
+    """A stretch of a file, in lines and columns from 1; the end is one past the last character."""
+
+    path: str
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}:{self.column}"
+
+
+class Remark(NamedTuple):
+    """A mistake in a file, or a note on it."""
+
+    place: PlaceRecord
+    message: str
+
+
+class MeasuredRecord(NamedTuple):
+    """What decided a finding: a quantity and the limit that it broke, in the unit that people see."""
+
+    reading: str
+    value: float
+    limit: float
+    unit: str
+
+
+class ChangeRecord(NamedTuple):
+    """New text for a stretch of a file."""
+
+    place: PlaceRecord
+    text: str
+
+
+class MendRecord(NamedTuple):
+    title: str
+    grade: str
+    changes: tuple[ChangeRecord, ...]
+
+
+class FindingRecord(NamedTuple):
+    """A rule that does not hold for one thing in one setup, or over the plan as a whole."""
+
+    rule: str
+    title: str
+    level: str
+    message: str
+    place: PlaceRecord
+    setup: str | None
+    """None where the rule is over the whole plan."""
+    axes: tuple[str, ...]
+    """What kinds of thing it is about, such as person; `about` has their names."""
+    about: tuple[str, ...]
+    measured: MeasuredRecord | None
+    spans: tuple[tuple[str, str], ...]
+    """The clock times from which to which it does not hold; empty where time does not matter."""
+    mends: tuple[MendRecord, ...]
+    remedy: tuple[str, ...]
+    """The levers that the rule names."""
+    because: str
+    source: str | None
+
+
+class AcceptedRecord(NamedTuple):
+    finding: FindingRecord
+    reason: str
+    until: str | None
+
+
+class NotJudgedRecord(NamedTuple):
+    """A rule that could not be judged in a setup, and what the plan would have to say."""
+
+    rule: str
+    setup: str
+    needs: tuple[str, ...]
+
+
+class PlanRecord(NamedTuple):
+    """One file, what is wrong with its text, and what judging it gave."""
+
+    path: str
+    title: str | None
+    is_plan: bool
+    """Whether it has a setup, sound or not; without one it is a kit."""
+    may_be_plan: bool
+    """Whether it is a plan, or begins as one and has mistakes that hide the rest."""
+    complaints: tuple[Remark, ...]
+    """The mistakes in the plan, its kits and its rule files."""
+    notes: tuple[Remark, ...]
+    """What its rule files might say better; nothing hangs on it."""
+    unsound_setups: tuple[str, ...]
+    """Setups that are not judged because of a mistake in them or in what they name."""
+    findings: tuple[FindingRecord, ...] = ()
+    accepted: tuple[AcceptedRecord, ...] = ()
+    not_judged: tuple[NotJudgedRecord, ...] = ()
+    held: int = 0
+    """How many times a rule was judged in a setup and held."""
+    safety: tuple[str, ...] = ()
+
+    @property
+    def holds(self) -> bool:
+        """Whether it reads without a mistake and has no error."""
+        return not self.complaints and not self.unsound_setups and not self.at_level("error")
+
+    @property
+    def has_no_setup(self) -> bool:
+        """Whether it is sound and yet nothing in it can be judged: a kit."""
+        return not self.complaints and not self.is_plan
+
+    def at_level(self, level: str) -> list[FindingRecord]:
+        return [finding for finding in self.findings if finding.level == level]
+
+
+def rebuilt(data: Any, of: Any) -> Any:
+    """A record from its JSON, which has its fields in order; raises ValueError where it is not one.
+
+    `of` is a class of records or what one of its fields is declared to be.
+    """
+    return _builder(of)(data)
+
+
+@cache
+def _builder(of: Any) -> Any:
+    """The function that rebuilds a value of a declared type."""
+    if isinstance(of, type) and issubclass(of, tuple) and hasattr(of, "_fields"):
+        return _record_builder(of)
+    parts = get_args(of)
+    if get_origin(of) is UnionType:
+        (inner,) = (_builder(part) for part in parts if part is not NoneType)
+        return lambda data: None if data is None else inner(data)
+    if get_origin(of) is tuple:
+        return _tuple_builder(parts)
+    return _plain_builder(of)
+
+
+def _record_builder(of: Any) -> Any:
+    hints = get_type_hints(of)
+    fields = [_builder(hints[name]) for name in of._fields]
+
+    def build(data: Any) -> Any:
+        if type(data) is not list or len(data) != len(fields):
+            raise ValueError(f"this is no {of.__name__}")
+        return of._make([field(each) for field, each in zip(fields, data, strict=True)])
+
+    return build
+
+
+def _tuple_builder(parts: tuple[Any, ...]) -> Any:
+    inner = [_builder(part) for part in parts if part is not Ellipsis]
+
+    def build(data: Any) -> Any:
+        if type(data) is not list or (parts[-1] is not Ellipsis and len(data) != len(inner)):
+            raise ValueError("this is no list")
+        builders = inner * len(data) if parts[-1] is Ellipsis else inner
+        return tuple([builder(each) for builder, each in zip(builders, data, strict=True)])
+
+    return build
+
+
+def _plain_builder(of: type) -> Any:
+    def build(data: Any) -> Any:
+        if type(data) is not of:
+            raise ValueError(f"this is no {of.__name__}")
+        return data
+
+    return build
