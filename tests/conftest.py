@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from string import Template
 
 import numpy as np
@@ -79,6 +79,14 @@ USUAL = {
     "rows": '  row "front", 5 m { "Ada" standing, at 0 cm }',
     "more": "",
 }
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test reads or keeps verdicts in the store of whoever runs them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        yield
 
 
 class Shot:

@@ -11,6 +11,8 @@ from shootlint.reports.levels import LEVELS
 if TYPE_CHECKING:
     from shootlint.reports.run import Run
 
+MOST_JOBS = 256
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("paths", nargs="+", metavar="PATH", help="a plan, a folder of plans, or - for standard input")
@@ -31,12 +33,30 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--fail-on", choices=LEVELS, default="error", help="the level from which a finding makes the exit status 1 (error)"
     )
+    parser.add_argument(
+        "--jobs",
+        type=jobs,
+        default=0,
+        metavar="N",
+        help="judge in so many processes; auto, as if not said, takes more than one where there are many plans to judge",
+    )
+    parser.add_argument(
+        "--no-cache", dest="cache", action="store_false", help="judge every plan again, and keep no verdict for the next time"
+    )
+
+
+def jobs(told: str) -> int:
+    """A number of processes; 0 for as many as serve."""
+    if told == "auto":
+        return 0
+    if not (told.isascii() and told.isdigit() and 1 <= int(told[:9]) <= MOST_JOBS):
+        raise argparse.ArgumentTypeError(f"takes a number of processes from 1 to {MOST_JOBS}, or auto, not {told}")
+    return int(told)
 
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import Judge, documents_in, run_over
-    from shootlint.language.complaint import did_you_mean
+    from shootlint.commands.many import run_over
     from shootlint.language.source import Unreadable
 
     reports: list[tuple[str, Callable[..., str]]] = []
@@ -46,13 +66,14 @@ def run(call: argparse.Namespace) -> int:
             return trouble(f"--report takes KIND=PATH, such as json=report.json, not {report}")
         render = renderer(kind)
         if render is None:
+            from shootlint.language.complaint import did_you_mean
+
             return trouble(f"no report is called {kind}{did_you_mean(kind, kinds())}")
         reports.append((path, render))
     try:
-        judge = Judge(call.rules)
+        judged = run_over(call)
     except Unreadable as error:
         return trouble(f"--rules: {error}")
-    judged = run_over(documents_in(call.paths, judge.loader), judge)
     written = [write(judged, path, render) for path, render in reports]
     if judged.could_not_read or not all(written):
         return 2

@@ -41,7 +41,7 @@ class Version(argparse.Action):
 def main(arguments: list[str] | None = None) -> int:
     """Runs one command; returns its exit status: 0 holds, 1 findings, 2 the call or a file could not be read."""
     if arguments is None:
-        _spare_time()
+        spare_time()
     output.prepare()
     given = sys.argv[1:] if arguments is None else arguments
     names = command_names()
@@ -63,7 +63,7 @@ def main(arguments: list[str] | None = None) -> int:
     return status
 
 
-def _spare_time() -> None:
+def spare_time() -> None:
     """Leaves out what makes every start slower and serves nobody in a process that is all ours."""
     # Nearly all that a start makes is kept to the end, so looking for what could be thrown away finds nothing.
     gc.set_threshold(100_000, 50, 50)

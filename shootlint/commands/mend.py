@@ -34,7 +34,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import STANDARD_INPUT, Judge, one_document
+    from shootlint.commands.paths import STANDARD_INPUT
+    from shootlint.commands.pipeline import Judge, one_document
     from shootlint.language.source import Unreadable
     from shootlint.remedies.house import house_levers
     from shootlint.remedies.plan_mend import mend_plan
@@ -126,11 +127,10 @@ def _written(source: Source, mend: PlanMend) -> bool:
     """Puts the mended text into the plan's file; tells where that cannot be done, and the file is then as it was."""
     from shootlint.commands import output
     from shootlint.commands.writing import Changed, rewrite
-    from shootlint.language.source import encoded
 
     assert source.path is not None
     try:
-        rewrite(source.path, encoded(source, mend.before), encoded(source, mend.after))
+        rewrite(source.path, source.content, source.encoded(mend.after))
     except Changed as error:
         output.complain(f"shootlint: {source.name}: {error}; nothing was written")
     except OSError as error:

@@ -5,26 +5,27 @@ What reads a plan is imported here at once; what judges one, and with it the arr
 
 from __future__ import annotations
 
+import argparse
 import datetime
 import os
-import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shootlint.commands.paths import STANDARD_INPUT, asked, results
+from shootlint.commands.store import Basis, Store, digest
+from shootlint.commands.today import today
+from shootlint.language import clocks
 from shootlint.language.complaint import Complaint
 from shootlint.language.loading import Document, Loader
-from shootlint.language.source import LARGEST_FILE, Source, Unreadable, decode, read_source
+from shootlint.language.source import Source, Unreadable, read_source, standard_input
 from shootlint.reports.recording import plan_record
 from shootlint.reports.records import PlanRecord
-from shootlint.reports.run import Run
 
 if TYPE_CHECKING:
     from shootlint.rulebook.book import Book
-    from shootlint.rulebook.finding import Verdict
-
-STANDARD_INPUT = "-"
+    from shootlint.rulebook.finding import Finding, Verdict
 
 
 @dataclass(frozen=True)
@@ -36,20 +37,30 @@ class JudgedPlan:
     """The mistakes in the plan, its kits and its rule files."""
     verdict: Verdict | None
     """None where there was nothing to judge: no setup, or none without a mistake."""
-    notes: tuple[Complaint, ...] = ()
-    """What its rule files might say better; nothing hangs on it."""
+    book: Book | None = None
+    """The rulebook that it was judged by; None where no one was asked for."""
+
+    @property
+    def findings(self) -> list[Finding]:
+        return self.verdict.findings if self.verdict is not None else []
 
     def record(self) -> PlanRecord:
-        return plan_record(self.document, self.complaints, self.notes, self.verdict)
+        notes = self.book.notes if self.book is not None and self.verdict is not None else ()
+        return plan_record(self.document, self.complaints, notes, self.verdict)
+
+
+def judge_for(call: argparse.Namespace) -> Judge:
+    """What judges the plans of a call to `check`; raises Unreadable where a rule file that it names is no text."""
+    return Judge(call.rules)
 
 
 class Judge:
     """Judges one plan after another; kits and rulebooks that they share are read once."""
 
-    def __init__(self, rule_files: Iterable[str] = (), today: datetime.date | None = None) -> None:
+    def __init__(self, rule_files: Iterable[str] = (), day: datetime.date | None = None) -> None:
         """`rule_files` take the place of the house files beside the plans; raises Unreadable where one is no text."""
         self.loader = Loader()
-        self.today = today or _today()
+        self.today = day or today()
         self._sources = [_rule_source(file) for file in rule_files]
         self._named: Book | None = None
         self._houses: dict[Path, Book] = {}
@@ -58,8 +69,8 @@ class Judge:
         """A document judged by the rulebook that applies to it."""
         if document.plan is None or not document.plan.setup:
             # Rule files that the call names are read all the same: whoever names them wants to know of their mistakes.
-            complaints = self.book_for(document.source)[1] if self._sources else []
-            return JudgedPlan(document, (*document.complaints, *complaints), None)
+            book, complaints = self.book_for(document.source) if self._sources else (None, [])
+            return JudgedPlan(document, (*document.complaints, *complaints), None, book)
         from shootlint.remedies.finding_mends import add_mends
         from shootlint.remedies.house import house_levers
         from shootlint.remedies.reading import Rereader
@@ -71,7 +82,7 @@ class Judge:
         verdict = judge(document.plan, book, self.today)
         if verdict.findings:
             add_mends(verdict, Rereader(document, self.loader, book, self.today), house_levers(book)[0])
-        return JudgedPlan(document, (*document.complaints, *complaints), verdict, tuple(book.notes))
+        return JudgedPlan(document, (*document.complaints, *complaints), verdict, book)
 
     def book_for(self, source: Source) -> tuple[Book, list[Complaint]]:
         """The rulebook for a plan, and what is wrong with its files."""
@@ -89,7 +100,7 @@ class Judge:
 
     def _house_book(self, source: Source) -> Book:
         from shootlint.rulebook.book import book_of, shipped_book
-        from shootlint.rulebook.rule_files import house_file
+        from shootlint.rulebook.house import house_file
 
         file = house_file(source.path if source.path is not None else Path.cwd() / STANDARD_INPUT)
         if file is None:
@@ -97,15 +108,6 @@ class Judge:
         if file not in self._houses:
             self._houses[file] = book_of([read_source(file, shown(file))])
         return self._houses[file]
-
-
-def _today() -> datetime.date:
-    """The day on which acceptances are asked whether they are still good; SHOOTLINT_TODAY says another one, for CI."""
-    told = os.environ.get("SHOOTLINT_TODAY")
-    try:
-        return datetime.date.fromisoformat(told) if told else datetime.date.today()
-    except ValueError:
-        raise Unreadable(f"SHOOTLINT_TODAY is a date such as 2026-11-24, not {told}") from None
 
 
 def _rule_source(file: str) -> Source:
@@ -123,91 +125,57 @@ def shown(path: Path) -> str:
     return os.path.relpath(path, here) if here.is_relative_to(path.parent) else str(path)
 
 
-def run_over(documents: Iterable[tuple[str, Document | Unreadable]], judge: Judge) -> Run:
-    """Judges documents in order. A house file that cannot be read is told with the plan that it is for."""
-    run = Run()
-    for name, document in documents:
-        if isinstance(document, Unreadable):
-            run.unreadable.append((name, str(document)))
-            continue
-        try:
-            run.plans.append(judge.judge(document).record())
-        except Unreadable as error:
-            run.unreadable.append((name, f"its house.rules cannot be used: {error}"))
-    return run
-
-
 def one_document(path: str, loader: Loader) -> tuple[str, Document | Unreadable]:
     """The only document that a path names."""
-    found = list(documents_in([path], loader))
+    found = list(results(asked([path]), lambda file: load(file, loader), _may_be_plan))
     return found[0] if len(found) == 1 else (path, Unreadable("this is a folder of several plans; name one of them"))
 
 
-def documents_in(paths: Iterable[str], loader: Loader) -> Iterator[tuple[str, Document | Unreadable]]:
-    """The documents that paths name: a folder stands for every plan below it, each file once, in the order of their names."""
-    seen: set[str] = set()
-    for given in paths:
-        if given == STANDARD_INPUT:
-            if given not in seen:
-                seen.add(given)
-                yield "standard input", _load_standard_input(loader)
-        elif os.path.isdir(given):
-            yield from _documents_below(given, loader, seen)
-        elif is_first(given, seen):
-            yield str(Path(given)), _load(given, loader)
+def _may_be_plan(found: Document | Unreadable) -> bool:
+    return isinstance(found, Unreadable) or found.may_be_plan
 
 
-def is_first(path: str, seen: set[str]) -> bool:
-    """Whether a file has not been seen under this or another name; from now on it has."""
-    real = os.path.realpath(path)
-    first = real not in seen
-    seen.add(real)
-    return first
-
-
-def _documents_below(folder: str, loader: Loader, seen: set[str]) -> Iterator[tuple[str, Document | Unreadable]]:
-    """What a folder stands for. One without a plan, and what is in it and cannot be read, does not pass in silence."""
-    refused: list[OSError] = []
-    empty = True
-    for path in files_below(folder, refused):
-        if not is_first(path, seen):
-            empty = False
-            continue
-        document = _load(path, loader)
-        if isinstance(document, Unreadable) or document.is_plan or document.is_broken_plan:
-            empty = False
-            yield path, document
-    for error in refused:
-        yield str(error.filename), Unreadable(f"the folder cannot be read: {error.strerror}")
-    if empty and not refused:
-        yield folder, Unreadable("there is no plan below this folder")
-
-
-def _load(path: str, loader: Loader) -> Document | Unreadable:
+def load(file: str, loader: Loader) -> Document | Unreadable:
     try:
-        return loader.load(Path(path), str(Path(path)))
+        if file == STANDARD_INPUT:
+            return loader.load_source(standard_input())
+        return loader.load(Path(file), file)
     except Unreadable as error:
         return error
 
 
-def _load_standard_input(loader: Loader) -> Document | Unreadable:
+def outcome(file: str, judge: Judge, store: Store | None) -> PlanRecord | Unreadable:
+    """Judges a file and keeps what came of it. A house file that cannot be read is told with the plan that it is for."""
+    document = load(file, judge.loader)
+    if isinstance(document, Unreadable):
+        return document
     try:
-        return loader.load_source(standard_input())
+        judged = judge.judge(document)
     except Unreadable as error:
-        return error
+        return Unreadable(f"its house.rules cannot be used: {error}")
+    record = judged.record()
+    bases = bases_of(judged, store) if store is not None and document.source.path is not None else None
+    if store is not None and bases is not None:
+        days = [each.until.date.isoformat() for each in document.plan.accept if each.until] if document.plan is not None else []
+        store.keep(file, document.source.content, record, bases, days)
+    return record
 
 
-def standard_input() -> Source:
-    """What standard input holds; raises Unreadable."""
-    return decode(sys.stdin.buffer.read(LARGEST_FILE + 1) if sys.stdin is not None else b"", "standard input")
+def bases_of(judged: JudgedPlan, store: Store) -> list[Basis] | None:
+    """What a verdict rests on besides the plan's own text; None where it hangs on what is not there, such as a missing
+    kit or a zone of another name, and what would have to be looked for is more than a few files."""
+    document, book = judged.document, judged.book
+    if document.kits_missing or (book is not None and book.complaints):
+        return None
+    named = [*document.named, *(book.named if book is not None else [])]
+    bases: list[Basis | None] = [Basis(str(path), str(source.path), digest(source.content)) for path, source in named]
+    zone = document.plan.site.zone if document.plan is not None and document.plan.site is not None else None
+    if zone is not None:
+        if clocks.zone(zone) is None:
+            return None
+        bases += [store.basis(path) for path in clocks.zone_files(zone)]
+    if book is not None and book.packages:
+        from shootlint.rulebook.packages import places
 
-
-def files_below(folder: str, refused: list[OSError], endings: tuple[str, ...] = (".shoot",)) -> Iterator[str]:
-    """Every file below a folder with one of these endings, in the order of their names, those of a folder before those
-    of its folders; hidden files and folders and links to folders are left out. Folders that cannot be read are added to
-    `refused`."""
-    for place, folders, files in os.walk(folder, onerror=refused.append):
-        folders[:] = sorted(each for each in folders if not each.startswith("."))
-        for file in sorted(files):
-            if file.endswith(endings) and not file.startswith("."):
-                yield str(Path(place, file))
+        bases += [store.basis(path) for name in book.packages for path in places(name)]
+    return [each for each in bases if each is not None] if None not in bases else None

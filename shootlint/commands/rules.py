@@ -32,11 +32,12 @@ def run(call: argparse.Namespace) -> int:
 
     from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import STANDARD_INPUT, shown
+    from shootlint.commands.paths import STANDARD_INPUT
+    from shootlint.commands.pipeline import shown
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.source import Unreadable, read_source
     from shootlint.rulebook.book import book_of, shipped_book
-    from shootlint.rulebook.rule_files import house_file
+    from shootlint.rulebook.house import house_file
 
     try:
         if call.verify is not None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterator
+import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,7 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.pipeline import STANDARD_INPUT
+    from shootlint.commands.paths import STANDARD_INPUT
     from shootlint.reports.counting import plural
 
     def tell(line: str) -> None:
@@ -76,7 +77,7 @@ def tidy(source: Source | Unreadable, verify: bool) -> int | None:
         output.write("-", source.encoded(text).decode())
     elif line is not None:
         try:
-            rewrite(source.path, source.encoded(source.text), source.encoded(text))
+            rewrite(source.path, source.content, source.encoded(text))
         except Changed as error:
             raise Refused(f"{error}; nothing was written") from None
         except OSError as error:
@@ -112,47 +113,18 @@ def language_of(source: Source) -> Language:
 
 def sources_in(paths: list[str]) -> Iterator[tuple[str, Source | Unreadable]]:
     """What paths stand for, each file once, by name: its text, or why that cannot be read."""
-    from shootlint.commands.pipeline import STANDARD_INPUT, is_first, standard_input
-    from shootlint.language.source import Unreadable, read_source
+    from shootlint.commands.paths import STANDARD_INPUT, asked
+    from shootlint.language.source import Unreadable, read_source, standard_input
 
-    seen: set[str] = set()
-    for given in paths:
-        if given == STANDARD_INPUT:
-            if given not in seen:
-                seen.add(given)
-                yield "standard input", _or_why_not(standard_input)
-            continue
-        for path in _files_in(given):
-            if isinstance(path, Unreadable):
-                yield given, path
-            elif is_first(str(path), seen):
-                yield str(path), _or_why_not(lambda path=path: read_source(path, str(path)))  # type: ignore[misc]
-
-
-def _files_in(given: str) -> Iterator[Path | Unreadable]:
-    """A file itself, or what lies below a folder. A link there leads to what has a place of its own, or lies elsewhere."""
-    from shootlint.commands.pipeline import files_below
-    from shootlint.language.source import Unreadable
-
-    if not Path(given).is_dir():
-        yield Path(given)
-        return
-    refused: list[OSError] = []
-    empty = True
-    for each in map(Path, files_below(given, refused, ENDINGS)):
-        if not each.is_symlink():
-            empty = False
-            yield each
-    for error in refused:
-        yield Unreadable(f"{error.filename} cannot be read: {error.strerror}")
-    if empty and not refused:
-        yield Unreadable("there is no plan and no rule file below this folder")
-
-
-def _or_why_not(read: Callable[[], Source]) -> Source | Unreadable:
-    from shootlint.language.source import Unreadable
-
-    try:
-        return read()
-    except Unreadable as error:
-        return error
+    for each in asked(paths, ENDINGS):
+        # A link in a folder leads to what has a place of its own, or lies elsewhere.
+        files = [file for file in each.files if not (each.is_folder and os.path.islink(file))]
+        for file in files:
+            try:
+                yield (file, read_source(Path(file), file)) if file != STANDARD_INPUT else ("standard input", standard_input())
+            except Unreadable as reason:
+                yield file, reason
+        for error in each.refused:
+            yield each.path, Unreadable(f"{error.filename} cannot be read: {error.strerror}")
+        if each.is_folder and not (files or each.refused or each.passed_over):
+            yield each.path, Unreadable("there is no plan and no rule file below this folder")

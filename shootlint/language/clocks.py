@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -20,6 +21,18 @@ def zone(name: str) -> ZoneInfo | None:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         return None
+
+
+def zone_files(name: str) -> list[str]:
+    """Where a zone is looked for on this system, up to the file that has it; where none has, the package tzdata does."""
+    from zoneinfo import TZPATH
+
+    found = []
+    for folder in TZPATH:
+        found.append(os.path.join(folder, name))
+        if os.path.isfile(found[-1]):
+            break
+    return found
 
 
 @cache

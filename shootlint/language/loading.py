@@ -16,6 +16,7 @@ from pathlib import Path
 from shootlint.language import clocks
 from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest
 from shootlint.language.entry import Entry, shape
+from shootlint.language.folders import root_of
 from shootlint.language.model import Plan, Setup
 from shootlint.language.model import kit as kit_model
 from shootlint.language.reading import PLANS, Mention, Reader, fields_of
@@ -44,6 +45,8 @@ class Document:
     complaints: Complaints
     mentions: list[Mention]
     kits: list[Document] = field(default_factory=list)
+    named: list[tuple[Path, Source]] = field(default_factory=list)
+    """Each file that a line names, here and in the kits, as it was looked for, and what was read there."""
     kits_missing: bool = False
     """Whether a kit could not be used, so that what it declares is not known."""
     unread: set[str] = field(default_factory=set)
@@ -57,9 +60,9 @@ class Document:
         return any(line.head.text == "setup" for line in self.tree.lines)
 
     @property
-    def is_broken_plan(self) -> bool:
-        """Whether a file in which no setup can be made out may be a plan all the same: it begins as one and has mistakes."""
-        return bool(self.complaints) and any(line.head.text == "shootplan" for line in self.tree.lines)
+    def may_be_plan(self) -> bool:
+        """Whether it is a plan, or no setup can be made out in it because of mistakes, and yet it begins as one."""
+        return self.is_plan or (bool(self.complaints) and any(line.head.text == "shootplan" for line in self.tree.lines))
 
     @property
     def unsound_setups(self) -> list[str]:
@@ -78,17 +81,11 @@ class Document:
         return [each.source.path for each in (self, *self.kits) if each.source.path is not None]
 
 
-def root_of(path: Path) -> Path:
-    """The folder that a plan's kits may not leave."""
-    folder = path.parent
-    return next((each for each in (folder, *folder.parents) if (each / ".git").exists()), folder)
-
-
 class Loader:
     """Loads plans; a kit that several plans share is read once."""
 
     def __init__(self) -> None:
-        self._kits: dict[Path, Document] = {}
+        self._kits: dict[tuple[Path, str], Document] = {}
 
     def load(self, path: Path, name: str) -> Document:
         """The plan in a file; raises Unreadable where there is no text to read."""
@@ -109,7 +106,7 @@ class Loader:
             kit = self._kit(file, document, into, root, chain)
             if kit is None:
                 continue
-            if any(kit is each for each in into.kits):
+            if any(kit.source.path == each.source.path for each in into.kits):
                 continue
             into.kits.append(kit)
             for complaint in kit.complaints:
@@ -140,8 +137,9 @@ class Loader:
         if len(into.kits) >= MOST_KITS:
             complain(f"more than {MOST_KITS} kits are named; join some of them")
             return None
-        if path not in self._kits:
-            name = os.path.normpath(os.path.join(os.path.dirname(document.source.name), file))
+        # What its complaints call a kit hangs on the file that names it, and not on which plan was read first.
+        name = os.path.normpath(os.path.join(os.path.dirname(document.source.name), file))
+        if (path, name) not in self._kits:
             try:
                 kit = read_one(read_source(path, name))
             except Unreadable as error:
@@ -149,11 +147,13 @@ class Loader:
                 complain(f"the kit cannot be used: {error}" + (f'; did you mean "{meant}"?' if meant else ""))
                 return None
             _refuse_what_is_no_kit(kit)
-            self._kits[path] = kit
-        if self._kits[path].is_plan:
+            self._kits[path, name] = kit
+        found = self._kits[path, name]
+        if found.is_plan:
             complain("this file is a plan, for it has a setup; move what it shares into a kit of its own")
             return None
-        return self._kits[path]
+        into.named.append((chain[-1].parent / file, found.source))
+        return found
 
 
 def _kits_beside(path: Path, naming: Path) -> list[str]:

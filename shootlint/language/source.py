@@ -6,6 +6,7 @@ a report asks. Both are counted from 1, a column in code points, as the text is 
 
 from __future__ import annotations
 
+import sys
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -29,6 +30,11 @@ class Source:
     """The file it was read from, resolved; None for standard input and text made in memory."""
     marked: bool = False
     """Whether the file began with a byte-order mark."""
+
+    @property
+    def content(self) -> bytes:
+        """The bytes that it was read from."""
+        return self.encoded(self.text)
 
     @cached_property
     def line_starts(self) -> list[int]:
@@ -117,11 +123,6 @@ def decode(content: bytes, name: str, path: Path | None = None) -> Source:
     return Source(name, text[1:] if marked else text, path, marked)
 
 
-def encoded(source: Source, text: str) -> bytes:
-    """A changed text of a source, as the bytes of its file: with its byte-order mark, where it has one."""
-    return f"{BYTE_ORDER_MARK if source.marked else ''}{text}".encode()
-
-
 def read_source(path: Path, name: str) -> Source:
     """Reads a file; raises Unreadable with a reason. Only ordinary files are opened, so no device can hang us."""
     try:
@@ -136,3 +137,8 @@ def read_source(path: Path, name: str) -> Source:
     except (OSError, ValueError) as error:
         raise Unreadable(f"the file cannot be read: {getattr(error, 'strerror', None) or error}") from None
     return decode(content, name, path.resolve())
+
+
+def standard_input() -> Source:
+    """What standard input holds; raises Unreadable."""
+    return decode(sys.stdin.buffer.read(LARGEST_FILE + 1) if sys.stdin is not None else b"", "standard input")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from shootlint.language.edits import unified
 from shootlint.reports.counting import plural
 from shootlint.reports.json import heading, place, written
+from shootlint.reports.recording import place_record
 from shootlint.reports.visible import visible
 
 if TYPE_CHECKING:
@@ -82,7 +83,9 @@ def as_json(mend: PlanMend, source: Source) -> str:
             }
             for each in mend.changes
         ],
-        "changes": [{"place": place(source.place(each.start, each.end)), "text": each.text} for each in mend.edits.edits],
+        "changes": [
+            {"place": place(place_record(source.place(each.start, each.end))), "text": each.text} for each in mend.edits.edits
+        ],
         "left": [{"rule": rule, "setup": setup or None, "about": list(about)} for rule, setup, about in sorted(mend.left)],
         "not-mended": [
             {"rule": each.rule.name, "setup": each.setup or None, "nearest": each.nearest or None, "breaks": list(each.breaks)}

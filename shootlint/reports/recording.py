@@ -33,7 +33,7 @@ def plan_record(
         path=document.source.name,
         title=str(plan.title) if plan is not None and plan.title is not None else None,
         is_plan=document.is_plan,
-        may_be_plan=document.is_plan or document.is_broken_plan,
+        may_be_plan=document.may_be_plan,
         complaints=_remarks(complaints),
         notes=_remarks(notes),
         unsound_setups=tuple(document.unsound_setups),
@@ -56,14 +56,14 @@ def _finding(finding: Finding) -> FindingRecord:
         title=str(rule.title),
         level=finding.level,
         message=finding.message,
-        place=_place(finding.place),
+        place=place_record(finding.place),
         setup=finding.setup if finding.rule.scope != "plan" else None,
         axes=tuple(axis for axis, _ in finding.index),
         about=finding.about,
         measured=None if finding.measured is None else _measured(finding.measured),
         spans=finding.spans,
         mends=tuple(
-            MendRecord(mend.title, mend.grade, tuple(ChangeRecord(_place(each.place), each.text) for each in mend.changes))
+            MendRecord(mend.title, mend.grade, tuple(ChangeRecord(place_record(each.place), each.text) for each in mend.changes))
             for mend in finding.mends
         ),
         remedy=tuple(map(str, rule.remedy)),
@@ -78,8 +78,8 @@ def _measured(measured: Measured) -> MeasuredRecord:
 
 
 def _remarks(complaints: Iterable[Complaint]) -> tuple[Remark, ...]:
-    return tuple(Remark(_place(each.place), each.message) for each in complaints)
+    return tuple(Remark(place_record(each.place), each.message) for each in complaints)
 
 
-def _place(place: Place) -> PlaceRecord:
+def place_record(place: Place) -> PlaceRecord:
     return PlaceRecord(place.source.name, place.line, place.column, place.end_line, place.end_column)

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from shootlint.language.complaint import Complaints, did_you_mean
-from shootlint.language.loading import root_of
+from shootlint.language.folders import root_of
 from shootlint.language.slots import Mismatch
 from shootlint.language.source import Place, Source, Unreadable, read_source
 from shootlint.language.values import Name, Quantity
@@ -31,6 +31,10 @@ class Book:
     complaints: Complaints = field(default_factory=Complaints)
     files: list[str] = field(default_factory=list)
     """The rule files that were read, besides the shipped ones."""
+    named: list[tuple[Path, Source]] = field(default_factory=list)
+    """Each of them as it was looked for, and what was read there."""
+    packages: list[str] = field(default_factory=list)
+    """The installed packages that it uses."""
     title: str | None = None
     notes: Complaints = field(default_factory=Complaints)
     """What the rule files might say better, such as a rule's name of today; it changes nothing."""
@@ -64,9 +68,8 @@ class _Builder:
         """The folder that the rule files in hand may not leave; None for text made in memory."""
         self.drafts: dict[str, _Draft] = {}
         self.cautions: dict[str, tuple[Caution, Source]] = {}
-        self.read: set[Path] = set()
+        self.read: dict[Path, Source] = {}
         self.shipped_taken = False
-        self.packages: set[str] = set()
         self.newest: Month | None = None
         """The month that the house keeps to."""
 
@@ -126,7 +129,8 @@ class _Builder:
         if source.path is None:
             self.complain(use.file.place, "standard input cannot use other rule files")
             return
-        path = (source.path.parent / use.file).resolve()
+        wanted = source.path.parent / use.file
+        path = wanted.resolve()
         if self.root is not None and not path.is_relative_to(self.root):
             self.complain(use.file.place, "the rule file lies outside this folder; move it inside")
         elif path in chain:
@@ -139,15 +143,18 @@ class _Builder:
             except Unreadable as error:
                 self.complain(use.file.place, f"the rule file cannot be used: {error}")
                 return
-            self.read.add(path)
+            self.read[path] = used
             self.book.files.append(str(use.file))
+            self.book.named.append((wanted, used))
             self.take(parse(used), used, (*chain, path))
+        else:
+            self.book.named.append((wanted, self.read[path]))
 
     def take_package(self, name: Name) -> None:
         """Takes in what an installed package offers. A fault in it is one complaint that names it, and the rest goes on."""
-        if str(name) in self.packages:
+        if str(name) in self.book.packages:
             return
-        self.packages.add(str(name))
+        self.book.packages.append(str(name))
         try:
             for source in packages.offered_by(str(name)):
                 self.take(parse(source), source, ())
@@ -240,11 +247,13 @@ def book_of(sources: list[Source]) -> Book:
     book = Book()
     builder = _Builder(book, None)
     for source in sources:
-        if source.path is not None and source.path in builder.read:
-            continue
+        if source.path is not None:
+            book.named.append((Path.cwd() / source.name, source))
+            if source.path in builder.read:
+                continue
         book.files.append(source.name)
         chain = (source.path,) if source.path is not None else ()
-        builder.read |= set(chain)
+        builder.read |= dict.fromkeys(chain, source)
         builder.root = root_of(source.path) if source.path is not None else None
         builder.take(parse(source), source, chain)
     builder.finish()

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from importlib.metadata import EntryPoint, entry_points
 from importlib.resources import files
+from importlib.util import find_spec
 
 from shootlint.language.complaint import did_you_mean
 from shootlint.language.source import Source, Unreadable, decode
@@ -40,6 +41,20 @@ def offered_by(name: str) -> Iterator[Source]:
                 yield decode(file.read_bytes(), f"{name}/{path}")
             except Unreadable as error:
                 raise Fault(f'package "{name}": {path}: {error}') from None
+
+
+def places(name: str) -> list[str]:
+    """Where the files of a package lie: all that what it offers may hang on."""
+    tops = {
+        each.module.partition(".")[0] for group in (READINGS, RULES) for each in entry_points(group=group) if each.name == name
+    }
+    specs = [find_spec(top) for top in sorted(tops)]
+    return [
+        path
+        for spec in specs
+        if spec is not None
+        for path in (spec.submodule_search_locations or ([spec.origin] if spec.origin is not None else []))
+    ]
 
 
 def _loaded(entry: EntryPoint, name: str) -> None:

@@ -7,16 +7,12 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
-from pathlib import Path
 
 from shootlint.language.complaint import Complaints
-from shootlint.language.loading import root_of
 from shootlint.language.reading import Reader
 from shootlint.language.source import Source, decode
 from shootlint.rulebook.model import RULE_FILES, RuleFile
 from shootlint.rulebook.syntax import read_rule_tree
-
-HOUSE_FILE = "house.rules"
 
 
 @dataclass(frozen=True)
@@ -52,16 +48,3 @@ def rule_files_in(folder: Traversable, prefix: str = "") -> Iterable[tuple[str, 
             yield from rule_files_in(each, f"{prefix}{each.name}/")
         elif each.name.endswith(".rules"):
             yield f"{prefix}{each.name}", each
-
-
-def house_file(plan: Path) -> Path | None:
-    """The nearest house.rules in the folder of a plan or above it, within its repository where it is in one."""
-    root = root_of(plan)
-    within = (root / ".git").exists()
-    for folder in plan.parents:
-        candidate = folder / HOUSE_FILE
-        if candidate.is_file():
-            return candidate
-        if within and folder == root:
-            return None
-    return None

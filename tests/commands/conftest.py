@@ -146,6 +146,7 @@ def studio(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captu
     # A repository of its own: no house.rules above it may have a say.
     (folder / ".git").mkdir(parents=True)
     monkeypatch.chdir(folder)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     here = Studio(folder, capsys)
     here.write("plan.shoot", PLAN)
     here.write("studio.rules", RULES)

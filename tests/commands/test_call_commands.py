@@ -40,7 +40,7 @@ def test_each_option_has_a_line_of_help(studio, name):
             assert "  " in line.strip() or after.startswith("     "), line
 
 
-@pytest.mark.parametrize("option", ["--rules", "--report", "--fail-on"])
+@pytest.mark.parametrize("option", ["--rules", "--report", "--fail-on", "--jobs", "--no-cache"])
 def test_check_has_its_promised_options(studio, option):
     assert option in studio.run("check", "--help").out
 
@@ -60,6 +60,10 @@ def test_version_is_the_installed_one(studio):
         (["check"], "PATH"),
         (["check", "plan.shoot", "--loud"], "--loud"),
         (["check", "plan.shoot", "--fail-on", "fatal"], "fatal"),
+        *[
+            (["check", "plan.shoot", "--jobs", told], f"from 1 to 256, or auto, not {told}")
+            for told in ("0", "-1", "257", "1.5", "", "two", "+2", "²", "9" * 5000)
+        ],
         (["check", "plan.shoot", "--report", "json"], "KIND=PATH"),
         (["check", "plan.shoot", "--report", "json="], "KIND=PATH"),
         (["check", "plan.shoot", "--report", "jsn=-"], "did you mean json?"),
@@ -110,10 +114,10 @@ def test_a_wrong_call_is_told_without_what_could_clear_the_screen(studio, argume
 
 
 def test_interrupting_ends_without_a_traceback(studio, monkeypatch):
-    from shootlint.commands import pipeline
+    from shootlint.commands import many
 
     def interrupted(*_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(pipeline, "run_over", interrupted)
+    monkeypatch.setattr(many, "run_over", interrupted)
     assert studio.run("check", "plan.shoot").status == 130

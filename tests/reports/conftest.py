@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from argparse import Namespace
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from shootlint.commands.pipeline import Judge, documents_in, run_over
+from shootlint.commands.many import run_over
 from shootlint.reports.run import Run
 
 PLAN = """\
@@ -80,8 +81,8 @@ def judged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Run
         (tmp_path / "own.rules").write_text(rules, "utf-8")
         for name, text in plans.items():
             (tmp_path / f"{name}.shoot").write_bytes(text if isinstance(text, bytes) else text.encode())
-        judge = Judge(["own.rules"] if rules else [])
-        return run_over(documents_in([f"{name}.shoot" for name in plans], judge.loader), judge)
+        paths = [f"{name}.shoot" for name in plans]
+        return run_over(Namespace(paths=paths, rules=["own.rules"] if rules else [], jobs=1, cache=False))
 
     return run
 

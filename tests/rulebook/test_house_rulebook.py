@@ -10,7 +10,7 @@ from shootlint.commands.pipeline import Judge
 from shootlint.language.source import Source, Unreadable, read_source
 from shootlint.rulebook import book as books
 from shootlint.rulebook.book import Book, book_of, shipped_book
-from shootlint.rulebook.rule_files import house_file
+from shootlint.rulebook.house import house_file
 
 OWN = """rule house.base-iso {
   title   "Large prints are shot at base ISO"

@@ -1,0 +1,71 @@
+"""The plans of a call to `check`, judged: what the store of verdicts knows is taken from there, the rest is judged here or,
+where there is much of it, in processes beside. What comes of it is the same each way, and in the order of the call."""
+
+from __future__ import annotations
+
+import argparse
+import os
+
+from shootlint.commands import store as stores
+from shootlint.commands.paths import STANDARD_INPUT, Asked, asked, results
+from shootlint.commands.today import today
+from shootlint.language.source import Unreadable
+from shootlint.reports.records import PlanRecord
+from shootlint.reports.run import Run
+
+PLANS_A_PROCESS = 30
+"""A process more is worth its start where it has so many plans to judge, by tests/benchmark.py."""
+MOST_BY_ITSELF = 8
+"""More processes than these are started only when the call says so: each takes 100 MB, and not all cores that a machine
+has are ours to use."""
+
+
+def run_over(call: argparse.Namespace) -> Run:
+    """Judges all plans of a call; raises Unreadable where a rule file that it names, or the day, cannot be used."""
+    day = today().isoformat()
+    store = stores.opened(vars(call), day) if call.cache else None
+    plans = asked(call.paths)
+    files = [file for each in plans for file in each.files]
+    outcomes: dict[str, PlanRecord | Unreadable] = {}
+    if store is not None:
+        known = ((file, store.find(file)) for file in files if file != STANDARD_INPUT)
+        outcomes = {file: record for file, record in known if record is not None}
+    left = [file for file in files if file not in outcomes]
+    if left:
+        outcomes |= _judged(left, call, store)
+        if store is not None:
+            store.thin_out()
+    return _in_order(plans, outcomes)
+
+
+def _judged(files: list[str], call: argparse.Namespace, store: stores.Store | None) -> dict[str, PlanRecord | Unreadable]:
+    jobs = min(call.jobs or enough(len(files)), len(files))
+    if jobs > 1 and STANDARD_INPUT not in files:
+        from shootlint.commands.workers import judged_beside
+
+        return judged_beside(files, jobs, call, store)
+    from shootlint.commands.pipeline import judge_for, outcome
+
+    judge = judge_for(call)
+    return {file: outcome(file, judge, store) for file in files}
+
+
+def enough(plans: int) -> int:
+    """How many processes serve for a number of plans."""
+    affinity = getattr(os, "sched_getaffinity", None)
+    cores = len(affinity(0)) if affinity is not None else os.cpu_count() or 1
+    return max(1, min(cores, MOST_BY_ITSELF, plans // PLANS_A_PROCESS))
+
+
+def _in_order(plans: list[Asked], outcomes: dict[str, PlanRecord | Unreadable]) -> Run:
+    run = Run()
+    for name, outcome in results(plans, outcomes.__getitem__, _may_be_plan):
+        if isinstance(outcome, Unreadable):
+            run.unreadable.append((name, str(outcome)))
+        else:
+            run.plans.append(outcome)
+    return run
+
+
+def _may_be_plan(outcome: PlanRecord | Unreadable) -> bool:
+    return isinstance(outcome, Unreadable) or outcome.may_be_plan
