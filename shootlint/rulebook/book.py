@@ -11,6 +11,7 @@ from shootlint.language.folders import root_of
 from shootlint.language.slots import Mismatch
 from shootlint.language.source import Place, Source, Unreadable, read_source
 from shootlint.language.values import Name, Quantity
+from shootlint.readings.catalogue import catalogue
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import packages
 from shootlint.rulebook.compiling import Compiler
@@ -209,6 +210,8 @@ class _Builder:
             draft.origin += (f"{each.name} {each.value} in {_where(each.where)}",)
 
     def finish(self) -> None:
+        # Packages that another rulebook of the same run uses are loaded as well, and are none of this one's.
+        known = {name: each for name, each in catalogue().items() if not each.package or each.package in self.book.packages}
         for name in sorted(self.drafts):
             draft = self.drafts[name]
             since = draft.rule.since
@@ -216,12 +219,12 @@ class _Builder:
                 draft.level = "note"
                 draft.origin += (f"a note, since it came in {since} and the house keeps to {self.newest}",)
             try:
-                self.book.rules[name] = ready_rule(draft.rule, draft.source, draft.level, draft.sets, draft.origin)
+                self.book.rules[name] = ready_rule(draft.rule, draft.source, draft.level, draft.sets, draft.origin, known)
             except Mismatch as mismatch:
                 self.complain(mismatch.place, mismatch.message)
         for name in sorted(self.cautions):
             caution, source = self.cautions[name]
-            compiler = Compiler(source, {}, frozenset(), "each setup")
+            compiler = Compiler(source, {}, frozenset(), "each setup", readings=known)
             try:
                 self.book.cautions[name] = ReadyCaution(caution, compiler.condition(caution.when))
             except Mismatch as mismatch:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -9,7 +10,7 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.slots import Mismatch
 from shootlint.language.source import Source
 from shootlint.language.values import Quantity
-from shootlint.readings.catalogue import behind
+from shootlint.readings.catalogue import Reading, behind, catalogue
 from shootlint.rulebook import message as m
 from shootlint.rulebook.compiling import Compiler
 from shootlint.rulebook.expression import Scope
@@ -65,11 +66,20 @@ class ReadyCaution:
     when: Ready
 
 
-def ready_rule(rule: Rule, source: Source, level: str, sets: dict[str, Quantity], origin: tuple[str, ...] = ()) -> ReadyRule:
-    """Checks a rule whole; raises Mismatch at what is wrong in it."""
+def ready_rule(
+    rule: Rule,
+    source: Source,
+    level: str,
+    sets: dict[str, Quantity],
+    origin: tuple[str, ...] = (),
+    readings: Mapping[str, Reading] | None = None,
+) -> ReadyRule:
+    """Checks a rule whole; raises Mismatch at what is wrong in it. It may ask for `readings`, or for all that there are."""
     scope = scope_of(rule.scope, source)
     axes = frozenset(SCOPES[scope])
-    compiler = Compiler(source, sets, axes, scope, over_setups=scope == "plan")
+    compiler = Compiler(
+        source, sets, axes, scope, over_setups=scope == "plan", readings=catalogue() if readings is None else readings
+    )
     where = compiler.condition(rule.scope.where) if rule.scope.where is not None else None
     require = compiler.condition(rule.require)
     text = m.compile_message(rule.say, compiler, m.NAMES[scope])
