@@ -7,22 +7,25 @@ import argparse
 import os
 
 from shootlint.commands import store as stores
-from shootlint.commands.paths import STANDARD_INPUT, Asked, asked, results
+from shootlint.commands.paths import STANDARD_INPUT, Asked, asked, results, rule_source
 from shootlint.commands.today import today
 from shootlint.language.source import Unreadable
 from shootlint.reports.records import PlanRecord
 from shootlint.reports.run import Run
 
-PLANS_A_PROCESS = 30
+PLANS_A_PROCESS = 40
 """A process more is worth its start where it has so many plans to judge, by tests/benchmark.py."""
 MOST_BY_ITSELF = 8
-"""More processes than these are started only when the call says so: each takes 100 MB, and not all cores that a machine
+"""More processes than these are started only when the call says so: each takes 60 MB, and not all cores that a machine
 has are ours to use."""
 
 
 def run_over(call: argparse.Namespace) -> Run:
     """Judges all plans of a call; raises Unreadable where a rule file that it names, or the day, cannot be used."""
     day = today().isoformat()
+    for file in call.rules:
+        # Whoever names one wants to know that it is none, whatever the store knows.
+        rule_source(file)
     store = stores.opened(vars(call), day) if call.cache else None
     plans = asked(call.paths)
     files = [file for each in plans for file in each.files]
@@ -39,15 +42,20 @@ def run_over(call: argparse.Namespace) -> Run:
 
 
 def _judged(files: list[str], call: argparse.Namespace, store: stores.Store | None) -> dict[str, PlanRecord | Unreadable]:
-    jobs = min(call.jobs or enough(len(files)), len(files))
-    if jobs > 1 and STANDARD_INPUT not in files:
+    outcomes: dict[str, PlanRecord | Unreadable] = {}
+    beside = [file for file in files if file != STANDARD_INPUT]
+    jobs = min(call.jobs or enough(len(beside)), len(beside))
+    if jobs > 1:
         from shootlint.commands.workers import judged_beside
 
-        return judged_beside(files, jobs, call, store)
-    from shootlint.commands.pipeline import judge_for, outcome
+        outcomes = judged_beside(beside, jobs, call, store)
+    here = [file for file in files if file not in outcomes]
+    if here:
+        from shootlint.commands.pipeline import judge_for, outcome
 
-    judge = judge_for(call)
-    return {file: outcome(file, judge, store) for file in files}
+        judge = judge_for(call)
+        outcomes |= {file: outcome(file, judge, store) for file in here}
+    return outcomes
 
 
 def enough(plans: int) -> int:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
 from typing import NamedTuple, TypeVar
 
-from shootlint.language.source import Unreadable
+from shootlint.language.source import Source, Unreadable, read_source
 
 STANDARD_INPUT = "-"
 PLANS = (".shoot",)
@@ -77,6 +78,12 @@ def files_below(folder: str, refused: list[OSError], endings: tuple[str, ...] = 
 
 def shown_as(path: str) -> str:
     """A path without what says nothing, such as a leading `./`."""
-    from pathlib import PurePath
+    return str(Path(path))
 
-    return str(PurePath(path))
+
+def rule_source(file: str) -> Source:
+    """A rule file that a call names; raises Unreadable with the file's name and a reason."""
+    try:
+        return read_source(Path(file), file)
+    except Unreadable as error:
+        raise Unreadable(f"{file}: {error}") from None

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootlint.commands.paths import STANDARD_INPUT, asked, results
+from shootlint.commands.paths import STANDARD_INPUT, asked, results, rule_source
 from shootlint.commands.store import Basis, Store, digest
 from shootlint.commands.today import today
 from shootlint.language import clocks
@@ -61,7 +61,7 @@ class Judge:
         """`rule_files` take the place of the house files beside the plans; raises Unreadable where one is no text."""
         self.loader = Loader()
         self.today = day or today()
-        self._sources = [_rule_source(file) for file in rule_files]
+        self._sources = [rule_source(file) for file in rule_files]
         self._named: Book | None = None
         self._houses: dict[Path, Book] = {}
 
@@ -108,13 +108,6 @@ class Judge:
         if file not in self._houses:
             self._houses[file] = book_of([read_source(file, shown(file))])
         return self._houses[file]
-
-
-def _rule_source(file: str) -> Source:
-    try:
-        return read_source(Path(file), file)
-    except Unreadable as error:
-        raise Unreadable(f"{file}: {error}") from None
 
 
 def shown(path: Path) -> str:

@@ -113,8 +113,8 @@ class Store:
             return None
         with contextlib.suppress(OSError):
             # Marked as used, though not at each use.
-            if time.time() - os.stat(path, follow_symlinks=False).st_mtime > DAY:
-                os.utime(path, follow_symlinks=False)
+            if time.time() - os.stat(path).st_mtime > DAY:
+                os.utime(path)
         return text
 
     def _write(self, key: str, text: bytes) -> None:
@@ -201,9 +201,16 @@ def ordinary(path: str, largest: int, follow: bool = True) -> bytes | None:
         handle = os.open(path, flags | (0 if follow else getattr(os, "O_NOFOLLOW", 0)))
     except (OSError, ValueError):
         return None
-    with open(handle, "rb") as file:
+    try:
         told = os.fstat(handle)
-        return file.read() if stat.S_ISREG(told.st_mode) and told.st_size <= largest else None
+        if not stat.S_ISREG(told.st_mode) or told.st_size > largest:
+            return None
+        with open(handle, "rb", closefd=False) as file:
+            return file.read()
+    except OSError:
+        return None
+    finally:
+        os.close(handle)
 
 
 def _digest_of(path: str) -> str:
