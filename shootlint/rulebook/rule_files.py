@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
 from shootlint.language.complaint import Complaints
+from shootlint.language.parsing import grammar_digest
 from shootlint.language.reading import Reader
 from shootlint.language.source import Source, decode
+from shootlint.language.tree import Line, Tree
 from shootlint.rulebook.model import RULE_FILES, RuleFile
 from shootlint.rulebook.syntax import read_rule_tree
 
@@ -24,9 +27,10 @@ class Parsed:
     complaints: Complaints
 
 
-def parse(source: Source) -> Parsed:
+def parse(source: Source, tree: Tree | None = None) -> Parsed:
+    """A rule file as read, from its tree where that is known already."""
     complaints = Complaints()
-    tree = read_rule_tree(source, complaints, RULE_FILES.outermost)
+    tree = tree or read_rule_tree(source, complaints, RULE_FILES.outermost)
     file = Reader(source, complaints, RULE_FILES).read(tree)
     return Parsed(source, file, complaints)
 
@@ -34,11 +38,29 @@ def parse(source: Source) -> Parsed:
 @cache
 def shipped_files() -> tuple[tuple[Parsed, Source], ...]:
     """The rule files that come with the program, by the path of each in the folder of rules."""
+    prepared = _prepared_trees()
     found = []
-    for path, file in sorted(rule_files_in(files("shootlint.rules"))):
-        source = decode(file.read_bytes(), f"rules/{path}")
-        found.append((parse(source), source))
+    for source in shipped_sources():
+        lines = prepared.get(text_digest(source.text))
+        found.append((parse(source, Tree(source, lines) if lines is not None else None), source))
     return tuple(found)
+
+
+def shipped_sources() -> list[Source]:
+    folder = files("shootlint.rules")
+    return [decode(file.read_bytes(), f"rules/{path}") for path, file in sorted(rule_files_in(folder))]
+
+
+def text_digest(text: str) -> str:
+    """A digest of a rule file's text, by which a prepared tree is known to be its own."""
+    return sha256(text.encode()).hexdigest()
+
+
+def _prepared_trees() -> dict[str, list[Line]]:
+    """The trees prepared for the shipped rule files, where they are those of the grammar."""
+    from shootlint.rulebook import trees
+
+    return trees.TREES if grammar_digest("rule") == trees.GRAMMAR else {}
 
 
 def rule_files_in(folder: Traversable, prefix: str = "") -> Iterable[tuple[str, Traversable]]:
