@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -167,7 +168,7 @@ def compare(title: str, contenders: dict[str, Callable[[], float]], rounds: int,
 
 def imports(plan: Path) -> None:
     """Which share of a cold start is imports, by the outermost package."""
-    command = [sys.executable, "-X", "importtime", "-m", "shootlint.commands.main", "check", str(plan)]
+    command = [sys.executable, "-X", "importtime", "-m", "shootlint.commands.main", "check", "--no-cache", str(plan)]
     whole = subprocess.run(command, capture_output=True, text=True, check=False).stderr
     shares: dict[str, int] = defaultdict(int)
     for own, name in re.findall(r"import time:\s+(\d+) \|\s+\d+ \|\s+(\S+)", whole):
@@ -332,6 +333,7 @@ def main() -> None:
     print(f"Measured: {Path(shootlint.__file__).parent}")
     with tempfile.TemporaryDirectory() as folder:
         here = Path(folder)
+        os.environ["XDG_CACHE_HOME"] = str(here / "cache")
         plan, data, rules = here / "one.shoot", here / "one.yaml", here / "schema.json"
         script, config = here / "script.py", here / "yamllint.yaml"
         plan.write_text(one_file(), "utf-8")
@@ -345,7 +347,9 @@ def main() -> None:
         compare(
             "One plan, a cold process",
             {
-                "shootlint check": lambda: run(shoot, "check", plan),
+                "shootlint check": lambda: run(shoot, "check", "--no-cache", plan),
+                "shootlint check, as it was before": lambda: run(shoot, "check", plan),
+                "shootlint --help": lambda: run(shoot, "--help"),
                 "check-jsonschema": lambda: run(BIN / "check-jsonschema", "--schemafile", rules, data),
                 "PyYAML in C and jsonschema": lambda: run(sys.executable, script, rules, data),
                 "yamllint": lambda: run(lint, "-c", config, data),
@@ -360,10 +364,27 @@ def main() -> None:
             shutil.copy(plan, many / f"{number:04}.shoot")
             shutil.copy(data, texts / f"{number:04}.yaml")
         listed = sorted(texts.iterdir())
+        for plans in (10, 20, 40, 80):
+            few = here / f"few-{plans}"
+            few.mkdir()
+            for number in range(plans):
+                shutil.copy(plan, few / f"{number:04}.shoot")
+
+            def judged(jobs: int, few: Path = few) -> float:
+                return run(shoot, "check", "--no-cache", "--jobs", str(jobs), few)
+
+            compare(
+                f"When a second process is worth its start: {plans} plans, for each",
+                {"in 1 process": lambda judged=judged: judged(1), "in 2 processes": lambda judged=judged: judged(2)},
+                max(call.rounds // 3, 1),
+                plans,
+            )
         compare(
-            f"{call.plans} plans in one process, for each",
+            f"{call.plans} plans in one process unless told otherwise, for each",
             {
-                "shootlint check": lambda: run(shoot, "check", many),
+                "shootlint check": lambda: run(shoot, "check", "--no-cache", "--jobs", "1", many),
+                "shootlint check in 2 processes": lambda: run(shoot, "check", "--no-cache", "--jobs", "2", many),
+                "shootlint check, as they were before": lambda: run(shoot, "check", many),
                 "PyYAML in C and jsonschema": lambda: run(sys.executable, script, rules, *listed),
                 "yamllint": lambda: run(lint, "-c", config, texts),
             },

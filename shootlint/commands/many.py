@@ -4,6 +4,7 @@ where there is much of it, in processes beside. What comes of it is the same eac
 from __future__ import annotations
 
 import argparse
+import datetime
 import os
 
 from shootlint.commands import store as stores
@@ -22,11 +23,12 @@ has are ours to use."""
 
 def run_over(call: argparse.Namespace) -> Run:
     """Judges all plans of a call; raises Unreadable where a rule file that it names, or the day, cannot be used."""
-    day = today().isoformat()
+    # Asked once: a run over midnight is still one run.
+    day = today()
     for file in call.rules:
         # Whoever names one wants to know that it is none, whatever the store knows.
         rule_source(file)
-    store = stores.opened(vars(call), day) if call.cache else None
+    store = stores.opened(vars(call), day.isoformat()) if call.cache else None
     plans = asked(call.paths)
     files = [file for each in plans for file in each.files]
     outcomes: dict[str, PlanRecord | Unreadable] = {}
@@ -35,25 +37,27 @@ def run_over(call: argparse.Namespace) -> Run:
         outcomes = {file: record for file, record in known if record is not None}
     left = [file for file in files if file not in outcomes]
     if left:
-        outcomes |= _judged(left, call, store)
+        outcomes |= _judged(left, call, day, store)
         if store is not None:
             store.thin_out()
     return _in_order(plans, outcomes)
 
 
-def _judged(files: list[str], call: argparse.Namespace, store: stores.Store | None) -> dict[str, PlanRecord | Unreadable]:
+def _judged(
+    files: list[str], call: argparse.Namespace, day: datetime.date, store: stores.Store | None
+) -> dict[str, PlanRecord | Unreadable]:
     outcomes: dict[str, PlanRecord | Unreadable] = {}
     beside = [file for file in files if file != STANDARD_INPUT]
     jobs = min(call.jobs or enough(len(beside)), len(beside))
     if jobs > 1:
         from shootlint.commands.workers import judged_beside
 
-        outcomes = judged_beside(beside, jobs, call, store)
+        outcomes = judged_beside(beside, jobs, call, day, store)
     here = [file for file in files if file not in outcomes]
     if here:
         from shootlint.commands.pipeline import judge_for, outcome
 
-        judge = judge_for(call)
+        judge = judge_for(call, day)
         outcomes |= {file: outcome(file, judge, store) for file in here}
     return outcomes
 

@@ -49,9 +49,9 @@ class JudgedPlan:
         return plan_record(self.document, self.complaints, notes, self.verdict)
 
 
-def judge_for(call: argparse.Namespace) -> Judge:
-    """What judges the plans of a call to `check`; raises Unreadable where a rule file that it names is no text."""
-    return Judge(call.rules)
+def judge_for(call: argparse.Namespace, day: datetime.date) -> Judge:
+    """What judges the plans of a call to `check` on a day; raises Unreadable where a rule file that it names is no text."""
+    return Judge(call.rules, day)
 
 
 class Judge:

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import datetime
 import multiprocessing
 import signal
-import threading
+import sys
 from collections.abc import Iterator
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 from typing import TYPE_CHECKING
@@ -26,7 +28,7 @@ _NEW = multiprocessing.get_context("spawn")
 
 
 def judged_beside(
-    files: list[str], jobs: int, call: argparse.Namespace, store: Store | None
+    files: list[str], jobs: int, call: argparse.Namespace, day: datetime.date, store: Store | None
 ) -> dict[str, PlanRecord | Unreadable]:
     """Judges files in so many processes; a file of which its process dies is told as such, and the others are judged."""
     outcomes: dict[str, PlanRecord | Unreadable] = {}
@@ -37,7 +39,7 @@ def judged_beside(
     def give(file: str, process: Connection | None = None) -> None:
         """Gives a file to a process that has nothing to do, or to a new one."""
         if process is None:
-            process, processes[process] = _started(call, store)
+            process, processes[process] = _started(call, day, store)
         at[process] = file
         with contextlib.suppress(OSError):
             # Where it has died meanwhile, that is seen when it is asked for what it has found.
@@ -68,9 +70,9 @@ def judged_beside(
     return outcomes
 
 
-def _started(call: argparse.Namespace, store: Store | None) -> tuple[Connection, BaseProcess]:
+def _started(call: argparse.Namespace, day: datetime.date, store: Store | None) -> tuple[Connection, BaseProcess]:
     ours, theirs = _NEW.Pipe()
-    process = _NEW.Process(target=_work, args=(theirs, call, store), daemon=True)
+    process = _NEW.Process(target=_work, args=(theirs, call, day, store), daemon=True)
     with _uninterrupted():
         process.start()
     # The end of the process is then the end of the pipe.
@@ -80,15 +82,20 @@ def _started(call: argparse.Namespace, store: Store | None) -> tuple[Connection,
 
 @contextlib.contextmanager
 def _uninterrupted() -> Iterator[None]:
-    """What starts meanwhile does not take note when the user interrupts: this process ends those beside it itself."""
-    if threading.current_thread() is not threading.main_thread():
+    """What starts meanwhile does not take note when the user interrupts: this process ends those beside it itself.
+
+    An interruption is put off until then and not lost.
+    """
+    if sys.platform == "win32":
         yield
         return
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # Otherwise it is started with the first process, and lets interruptions through again.
+    resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _end_of(process: BaseProcess) -> str:
@@ -100,13 +107,14 @@ def _end_of(process: BaseProcess) -> str:
     return f"its process ended with status {code}"
 
 
-def _work(plans: Connection, call: argparse.Namespace, store: Store | None) -> None:
+def _work(plans: Connection, call: argparse.Namespace, day: datetime.date, store: Store | None) -> None:
     """What a process beside does: judges what it is given until there is no one any more who gives."""
     from shootlint.commands.main import spare_time
     from shootlint.commands.pipeline import judge_for, outcome
 
     spare_time()
-    judge = judge_for(call)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    judge = judge_for(call, day)
     with contextlib.suppress(EOFError, OSError):
         while True:
             plans.send(outcome(plans.recv(), judge, store))

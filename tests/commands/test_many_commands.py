@@ -143,7 +143,9 @@ def test_no_process_outlives_a_run_that_is_ended(studio, plan, signalled):
         # Until nobody has the pipe any more, the processes beside included.
         out, err = process.communicate(timeout=60)
     assert process.returncode == (130 if signalled == signal.SIGINT else -signalled)
-    assert (out, err) == (b"", b"")
+    assert out == b""
+    # Where this one is killed, a process that was still starting complains of it.
+    assert err == b"" or signalled != signal.SIGINT
     while any(Path(f"/proc/{each}").exists() for each in beside) and time.monotonic() < end:
         time.sleep(0.01)
     assert not any(Path(f"/proc/{each}").exists() for each in beside)

@@ -57,7 +57,7 @@ def test_a_plan_with_only_a_syntax_error_loads_no_arrays_and_is_still_counted(st
     assert modules & ARRAYS == set()
     assert lines[0].startswith("plan.shoot:")
     assert " mistake" in lines[-1] and lines[-1].endswith(" not judged")
-    as_json, modules, _ = loaded(studio, "check", "plan.shoot", "--report", "json=report.json")
+    as_json, modules, _ = loaded(studio, "check", "plan.shoot", "--no-cache", "--report", "json=report.json")
     assert as_json == 2
     assert modules & ARRAYS == set()
 
@@ -74,6 +74,21 @@ def test_a_plan_that_can_be_judged_loads_arrays(studio):
     assert status == 0
     assert {"numpy", *LANGUAGE} <= modules
     assert "jinja2" not in modules
+
+
+@pytest.mark.parametrize("report", ["text", "json"])
+def test_plans_that_are_known_load_nothing_heavy(studio, plan, rules, broken, report):
+    start, end = plan.index("camera "), plan.index("lens ")
+    studio.write("plans/kit/body.shoot", "shootplan 1\n" + plan[start:end])
+    studio.write("plans/with-kit.shoot", plan[:start] + 'kit "kit/body.shoot"\n' + plan[end:])
+    studio.write("plans/broken.shoot", broken)
+    studio.write("plans/house.rules", rules)
+    arguments = ("check", "plans", "plan.shoot", "--report", f"{report}=-")
+    first, modules, lines = loaded(studio, *arguments)
+    assert {"numpy", *LANGUAGE} <= modules
+    again, modules, same = loaded(studio, *arguments)
+    assert (again, same) == (first, lines)
+    assert modules & (ARRAYS | LANGUAGE | {"multiprocessing"}) == set()
 
 
 def test_the_words_of_the_language_load_no_arrays(studio):
@@ -95,7 +110,7 @@ def test_a_second_run_and_another_folder_give_the_same_bytes(studio, plan, rules
         for number in range(3):
             studio.write(f"{folder}/plans/{number}.shoot", plan)
         studio.write(f"{folder}/plans/broken.shoot", broken)
-    arguments = ("check", "plans", "plans/none.shoot", "--report", f"{kind}=-")
+    arguments = ("check", "plans", "plans/none.shoot", "--no-cache", "--report", f"{kind}=-")
     first = studio.start(*arguments, folder="here", PYTHONHASHSEED="1")
     assert first.status == 2 and len(first.lines) > 10
     assert studio.start(*arguments, folder="here", PYTHONHASHSEED="2").out == first.out
