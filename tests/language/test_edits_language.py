@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -23,7 +25,7 @@ def test_edits_are_what_was_changed_one_after_another(text, data):
         edits, now = edits.then([change(now, start, end, new)], by), now[:start] + new + now[end:]
         assert edits.result == now
         spans = [(edit.start, edit.end) for edit in edits.edits]
-        assert all(before[1] <= after[0] for before, after in zip(spans, spans[1:], strict=False))
+        assert all(before[1] <= after[0] for before, after in pairwise(spans))
     # Taken back one group after another, in any order, nothing of the changes is left.
     for group in data.draw(st.permutations(edits.groups())):
         edits = edits.without(group)
