@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from shootlint.reports.run import Run
 
 MOST_JOBS = 256
+A_FEW = 5
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,6 +34,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--fail-on", choices=LEVELS, default="error", help="the level from which a finding makes the exit status 1 (error)"
+    )
+    parser.add_argument(
+        "--margins",
+        action=argparse.BooleanOptionalAction,
+        help="tell what holds by little, and what may drift; as if said where the call names a few plans and no folder",
     )
     parser.add_argument(
         "--jobs",
@@ -70,6 +77,9 @@ def run(call: argparse.Namespace) -> int:
 
             return trouble(f"no report is called {kind}{did_you_mean(kind, kinds())}")
         reports.append((path, render))
+    if call.margins is None:
+        # For each plan of many it would cost as much as judging it, and nobody would read it.
+        call.margins = len(call.paths) <= A_FEW and not any(map(os.path.isdir, call.paths))
     try:
         judged = run_over(call)
     except Unreadable as error:

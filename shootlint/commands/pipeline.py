@@ -24,6 +24,7 @@ from shootlint.reports.recording import plan_record
 from shootlint.reports.records import PlanRecord
 
 if TYPE_CHECKING:
+    from shootlint.remedies.margins import ByLittle
     from shootlint.rulebook.book import Book
     from shootlint.rulebook.finding import Finding, Verdict
 
@@ -39,6 +40,8 @@ class JudgedPlan:
     """None where there was nothing to judge: no setup, or none without a mistake."""
     book: Book | None = None
     """The rulebook that it was judged by; None where no one was asked for."""
+    margins: tuple[ByLittle, ...] = ()
+    """What holds by little, where that was asked for."""
 
     @property
     def findings(self) -> list[Finding]:
@@ -46,19 +49,21 @@ class JudgedPlan:
 
     def record(self) -> PlanRecord:
         notes = self.book.notes if self.book is not None and self.verdict is not None else ()
-        return plan_record(self.document, self.complaints, notes, self.verdict)
+        return plan_record(self.document, self.complaints, notes, self.verdict, self.margins)
 
 
 def judge_for(call: argparse.Namespace, day: datetime.date) -> Judge:
     """What judges the plans of a call to `check` on a day; raises Unreadable where a rule file that it names is no text."""
-    return Judge(call.rules, day)
+    return Judge(call.rules, day, call.margins)
 
 
 class Judge:
     """Judges one plan after another; kits and rulebooks that they share are read once."""
 
-    def __init__(self, rule_files: Iterable[str] = (), day: datetime.date | None = None) -> None:
-        """`rule_files` take the place of the house files beside the plans; raises Unreadable where one is no text."""
+    def __init__(self, rule_files: Iterable[str] = (), day: datetime.date | None = None, margins: bool = False) -> None:
+        """`rule_files` take the place of the house files beside the plans; with `margins` what holds by little is told
+        too. Raises Unreadable where a rule file is no text."""
+        self.margins = margins
         self.loader = Loader()
         self.today = day or today()
         self._sources = [rule_source(file) for file in rule_files]
@@ -73,6 +78,7 @@ class Judge:
             return JudgedPlan(document, (*document.complaints, *complaints), None, book)
         from shootlint.remedies.finding_mends import add_mends
         from shootlint.remedies.house import house_levers
+        from shootlint.remedies.margins import by_little
         from shootlint.remedies.reading import Rereader
         from shootlint.rulebook.acceptances import mistakes
         from shootlint.rulebook.judging import judge
@@ -80,9 +86,12 @@ class Judge:
         book, complaints = self.book_for(document.source)
         complaints = [*complaints, *mistakes(document.plan, book)]
         verdict = judge(document.plan, book, self.today)
-        if verdict.findings:
-            add_mends(verdict, Rereader(document, self.loader, book, self.today), house_levers(book)[0])
-        return JudgedPlan(document, (*document.complaints, *complaints), verdict, book)
+        if not verdict.findings and not self.margins:
+            return JudgedPlan(document, (*document.complaints, *complaints), verdict, book)
+        rereader, house = Rereader(document, self.loader, book, self.today), house_levers(book)[0]
+        add_mends(verdict, rereader, house)
+        tight = by_little(rereader.start, house) if self.margins else []
+        return JudgedPlan(document, (*document.complaints, *complaints), verdict, book, tuple(tight))
 
     def book_for(self, source: Source) -> tuple[Book, list[Complaint]]:
         """The rulebook for a plan, and what is wrong with its files."""

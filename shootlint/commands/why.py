@@ -7,8 +7,11 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from shootlint.commands.pipeline import Judge
+    from shootlint.language.loading import Document
     from shootlint.readings.catalogue import Reading
     from shootlint.readings.graph import Graph
+    from shootlint.rulebook.book import Book
     from shootlint.rulebook.ready import ReadyRule
 
 MOST_SHOWN = 8
@@ -53,13 +56,14 @@ def run(call: argparse.Namespace) -> int:
     if book.files:
         output.say([f"judged by {', '.join(book.files)}, the nearest or as named"])
     try:
-        graphs = [Graph(scene) for scene in chosen_scenes(document, None if rule.scope == "plan" else call.setup)]
+        chosen = chosen_scenes(document, None if rule.scope == "plan" else call.setup)
+        graphs = [Graph(scene) for scene in chosen]
     except ValueError as error:
         return trouble(str(error))
     if rule.scope == "plan":
         output.say(told(rule, PlanGraph(graphs), graphs))
     else:
-        output.say(line for graph in graphs for line in told(rule, graph, [graph]))
+        output.say(line for graph in graphs for line in [*told(rule, graph, [graph]), *spare(rule, graph, document, judge, book)])
     return status
 
 
@@ -92,6 +96,24 @@ def told(rule: ReadyRule, graph: Graph, parts: Sequence[Graph]) -> Iterator[str]
         for name in readings:
             yield from _tree(name, part, seen, 2)
     yield ""
+
+
+def spare(rule: ReadyRule, graph: Graph, document: Document, judge: Judge, book: Book) -> Iterator[str]:
+    """By how much a rule holds in a setup where it is tightest, and what may drift how far before it fails."""
+    from shootlint.remedies.house import house_levers
+    from shootlint.remedies.margins import drifts, tightest
+    from shootlint.remedies.standing import Standing
+
+    assert document.plan is not None
+    standing = Standing(document.plan, book, judge.today)
+    at = next(place for place, scene in enumerate(standing.scenes) if scene.setup is graph.scene.setup)
+    margin = None if standing.outcome(rule, at).failing.any() else tightest(rule, at, standing)
+    if margin is not None:
+        about = f" for {' and '.join(margin.about)}" if margin.about else ""
+        yield f"  by how much it holds{about}"
+        yield f"    {margin.spare_in_words()} of {margin.compared.left.text} to spare"
+        yield from (f"    {drift.words} would break it" for drift in drifts(margin, standing, house_levers(book)[0]))
+        yield ""
 
 
 def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str]:

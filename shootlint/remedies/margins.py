@@ -29,7 +29,7 @@ SCALES = {
     "stops": 1.0,
     "exposure": 1.0,
     "angle": 20.0,
-    "length": 0.5,
+    "length": 0.3,
     "time": 300.0,
     "mired shift": 40.0,
     "share": 1.0,
@@ -63,20 +63,18 @@ class Margin:
 
     def in_words(self) -> str:
         about = f" for {', '.join(self.about)}" if self.about else ""
-        return f"{self.rule.name}{about} holds by {_spare_in_words(self)}"
+        return f"{self.rule.name}{about} holds by {self.spare_in_words()}"
 
-
-def _spare_in_words(margin: Margin) -> str:
-    unit = margin.compared.left.unit
-    if unit.name == "f/":
-        return in_steps(abs(2 * np.log2(margin.value / margin.limit)), STOPS)
-    if unit.kind == "exposure":
-        return in_words(margin.spare, STOPS)
-    if unit.kind == "instant":
-        return in_words(margin.spare, BY_SPELLING["min"])
-    if unit.kind == "power":
-        return in_steps(abs(np.log2(margin.value / margin.limit)), STOPS)
-    return in_words(margin.spare, unit)
+    def spare_in_words(self) -> str:
+        """What is left, in the unit of what is compared; of apertures and powers in stops, of clock times in minutes."""
+        unit = self.compared.left.unit
+        if unit.name == "f/":
+            return in_words(abs(2 * np.log2(self.value / self.limit)), STOPS)
+        if unit.kind == "power":
+            return in_words(abs(np.log2(self.value / self.limit)), STOPS)
+        if unit.kind == "instant":
+            return in_words(self.spare, BY_SPELLING["min"])
+        return in_words(self.spare, STOPS if unit.kind == "exposure" else unit)
 
 
 @dataclass(frozen=True)
@@ -95,13 +93,43 @@ def margins(standing: Standing) -> list[Margin]:
     found = []
     for rule, at in standing.everywhere():
         if at != WHOLE_PLAN and not standing.outcome(rule, at).failing.any():
-            margin = _tightest(rule, at, standing)
+            margin = tightest(rule, at, standing)
             if margin is not None:
                 found.append(margin)
     return sorted(found, key=lambda each: (each.share, each.rule.name, each.at))
 
 
-def _tightest(rule: ReadyRule, at: int, standing: Standing) -> Margin | None:
+@dataclass(frozen=True)
+class ByLittle:
+    """A rule that holds by little, in words."""
+
+    rule: str
+    setup: str
+    about: tuple[str, ...]
+    words: str
+    drifts: tuple[str, ...]
+
+
+def by_little(standing: Standing, house: HouseLevers, most: int = 5) -> list[ByLittle]:
+    """The tightest margins of a plan, with what may drift how far before each rule fails."""
+    return [
+        ByLittle(
+            each.rule.name,
+            str(standing.scenes[each.at].setup.name),
+            each.about,
+            each.in_words(),
+            tuple(drift.words for drift in drifts(each, standing, house)[:MOST_DRIFTS]),
+        )
+        for each in margins(standing)[:most]
+        if each.share < TIGHT
+    ]
+
+
+MOST_DRIFTS = 3
+
+
+def tightest(rule: ReadyRule, at: int, standing: Standing) -> Margin | None:
+    """Where a rule that holds in a setup leaves least, by the comparison that leaves least; None where none can tell."""
     graph = standing.graphs[at]
     if rule.require.joined == "or" or not rule.require.comparisons:
         return None
@@ -146,7 +174,9 @@ def _share(compared: Compared, left: Value, right: Value) -> Array | None:
         if unit.name == "f/" or unit.kind == "power":
             found: Array = more * np.log2(left.array / right.array) * (2.0 if unit.name == "f/" else 1.0)
             return found
-        scale = np.abs(right.array) if unit.kind not in FIXED else np.zeros_like(right.array)
+        # Where things are is told from the camera or the ground, so how far that is says nothing of what is near.
+        fixed = unit.kind in FIXED or unit.name == "m"
+        scale = np.zeros_like(right.array) if fixed else np.abs(right.array)
         scale = np.where(scale > 0, scale, SCALES.get(unit.kind, 1.0))
         return more * (left.array - right.array) / scale
 

@@ -57,6 +57,10 @@ def _plan(plan: PlanRecord) -> dict[str, Any]:
         ],
         "held": plan.held,
         "safety": list(plan.safety),
+        "margins": [
+            {"rule": each.rule, "setup": each.setup, "about": list(each.about), "words": each.words, "drifts": list(each.drifts)}
+            for each in plan.margins
+        ],
     }
 
 
@@ -87,6 +91,7 @@ def _finding(finding: FindingRecord) -> dict[str, Any]:
             {
                 "title": mend.title,
                 "grade": mend.grade,
+                "cost": mend.cost,
                 "changes": [{"place": place(change.place), "text": change.text} for change in mend.changes],
             }
             for mend in finding.mends

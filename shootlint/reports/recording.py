@@ -9,6 +9,7 @@ from shootlint.reports.records import (
     AcceptedRecord,
     ChangeRecord,
     FindingRecord,
+    MarginRecord,
     MeasuredRecord,
     MendRecord,
     NotJudgedRecord,
@@ -21,11 +22,16 @@ if TYPE_CHECKING:
     from shootlint.language.complaint import Complaint
     from shootlint.language.loading import Document
     from shootlint.language.source import Place
+    from shootlint.remedies.margins import ByLittle
     from shootlint.rulebook.finding import Finding, Measured, Verdict
 
 
 def plan_record(
-    document: Document, complaints: Iterable[Complaint], notes: Iterable[Complaint], verdict: Verdict | None
+    document: Document,
+    complaints: Iterable[Complaint],
+    notes: Iterable[Complaint],
+    verdict: Verdict | None,
+    margins: Iterable[ByLittle] = (),
 ) -> PlanRecord:
     """A document and what judging it gave; no verdict where there was nothing to judge."""
     plan = document.plan
@@ -46,6 +52,7 @@ def plan_record(
         not_judged=tuple(NotJudgedRecord(each.rule, each.setup, tuple(map(str, each.needs))) for each in verdict.not_judged),
         held=verdict.held,
         safety=tuple(verdict.safety),
+        margins=tuple(MarginRecord(each.rule, each.setup, each.about, each.words, each.drifts) for each in margins),
     )
 
 
@@ -63,7 +70,12 @@ def _finding(finding: Finding) -> FindingRecord:
         measured=None if finding.measured is None else _measured(finding.measured),
         spans=finding.spans,
         mends=tuple(
-            MendRecord(mend.title, mend.grade, tuple(ChangeRecord(place_record(each.place), each.text) for each in mend.changes))
+            MendRecord(
+                mend.title,
+                mend.grade,
+                mend.cost,
+                tuple(ChangeRecord(place_record(each.place), each.text) for each in mend.changes),
+            )
             for mend in finding.mends
         ),
         remedy=tuple(map(str, rule.remedy)),

@@ -49,6 +49,8 @@ class ChangeRecord(NamedTuple):
 class MendRecord(NamedTuple):
     title: str
     grade: str
+    cost: str
+    """What it costs or gives besides, in words."""
     changes: tuple[ChangeRecord, ...]
 
 
@@ -81,6 +83,16 @@ class AcceptedRecord(NamedTuple):
     until: str | None
 
 
+class MarginRecord(NamedTuple):
+    """A rule that holds by little, in words, and how far things may drift before it fails."""
+
+    rule: str
+    setup: str
+    about: tuple[str, ...]
+    words: str
+    drifts: tuple[str, ...]
+
+
 class NotJudgedRecord(NamedTuple):
     """A rule that could not be judged in a setup, and what the plan would have to say."""
 
@@ -110,6 +122,8 @@ class PlanRecord(NamedTuple):
     held: int = 0
     """How many times a rule was judged in a setup and held."""
     safety: tuple[str, ...] = ()
+    margins: tuple[MarginRecord, ...] = ()
+    """What holds by little, the tightest first, where that was asked for."""
 
     @property
     def holds(self) -> bool:

@@ -18,6 +18,7 @@ _COLOURS = {"error": "1;31", "warning": "1;35", "note": "1;36"}
 
 def render(run: Run, colour: bool = False) -> str:
     told = [*_mistakes(run, colour), *(line for plan in run.plans for line in _plan(plan, colour))]
+    told += [line for plan in run.plans for line in _margins(plan)]
     if run.safety:
         told += [*[""] * bool(told), *_cautions(run.safety), ""]
     return "".join(f"{line}\n" for line in [*told, counts(run)])
@@ -36,6 +37,15 @@ def _cautions(notes: Iterable[str]) -> Iterator[str]:
     yield "Take care:"
     for note in notes:
         yield from wrap(visible(note), WIDTH, initial_indent="  - ", subsequent_indent="    ")
+
+
+def _margins(plan: PlanRecord) -> Iterator[str]:
+    if plan.margins:
+        yield f"{visible(plan.path)}: holds by little:"
+    for margin in plan.margins:
+        drifts = f"; {', '.join(margin.drifts)} would break it" if margin.drifts else ""
+        text = f'{margin.words} in setup "{margin.setup}"{drifts}'
+        yield from wrap(visible(text), WIDTH, initial_indent="    ", subsequent_indent="      ", break_on_hyphens=False)
 
 
 def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:

@@ -176,7 +176,9 @@ def test_a_plan_is_no_kit(write, evening, belfry, tmp_path):
 def test_what_does_not_belong_in_a_kit(write):
     write("b.shoot", 'title "kit"\ndate 2026-09-05\n' + CAMERA.format("B"))
     document = read(write("a.shoot", 'kit "b.shoot"\n'))
-    assert messages(document) == ["date does not belong in a kit; a kit has the lines camera, lens, light, stand, gel and filter"]
+    assert messages(document) == [
+        "date does not belong in a kit; a kit has the lines camera, lens, light, stand, gel, filter and step"
+    ]
     assert str(document.complaints[0].place) == "b.shoot:3:1"
     assert [each.name for each in document.plan.camera] == ["B"]
 

@@ -41,7 +41,7 @@ def test_every_field_of_every_entry_is_declared():
 
 
 def test_a_kit_may_hold_what_the_model_declares_for_kits():
-    assert KIT_FIELDS == ("camera", "lens", "light", "stand", "gel", "filter")
+    assert KIT_FIELDS == ("camera", "lens", "light", "stand", "gel", "filter", "step")
     assert set(HEADINGS) <= set(shape(Plan).settings)
 
 

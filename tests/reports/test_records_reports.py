@@ -26,7 +26,7 @@ def leaves(value):
         yield value
 
 
-@pytest.mark.parametrize("name", ["first-draft.shoot", "first-draft-borrowed-kit.shoot", "evening.shoot", "kit/belfry.shoot"])
+@pytest.mark.parametrize("name", ["hurried-draft.shoot", "hurried-draft-borrowed-kit.shoot", "evening.shoot", "kit/belfry.shoot"])
 def test_a_judged_plan_is_plain_data_and_survives_json(name):
     judge = Judge()
     record = judge.judge(judge.loader.load(PLANS / name, name)).record()
@@ -34,7 +34,7 @@ def test_a_judged_plan_is_plain_data_and_survives_json(name):
     assert {type(each) for each in leaves(record)} <= {str, int, float, bool, type(None)}
     assert rebuilt(json.loads(json.dumps(record)), PlanRecord) == record
     assert isinstance(rebuilt(json.loads(json.dumps(record)), PlanRecord), PlanRecord)
-    assert name != "first-draft.shoot" or any(each.mends and each.measured and each.spans for each in record.findings)
+    assert name != "hurried-draft.shoot" or any(each.mends and each.measured and each.spans for each in record.findings)
 
 
 NUMBERS = st.floats(allow_nan=False)
@@ -47,7 +47,7 @@ def many(strategy):
 
 PLACES = st.builds(records.PlaceRecord, TEXT, *[st.integers()] * 4)
 REMARKS = st.builds(records.Remark, PLACES, TEXT)
-MENDS = st.builds(records.MendRecord, TEXT, TEXT, many(st.builds(records.ChangeRecord, PLACES, TEXT)))
+MENDS = st.builds(records.MendRecord, TEXT, TEXT, TEXT, many(st.builds(records.ChangeRecord, PLACES, TEXT)))
 MEASURED = st.builds(records.MeasuredRecord, TEXT, NUMBERS, NUMBERS, TEXT)
 FINDINGS = st.builds(
     FindingRecord,
@@ -73,6 +73,7 @@ RECORDS = st.builds(
     not_judged=many(st.builds(records.NotJudgedRecord, TEXT, TEXT, many(TEXT))),
     held=st.integers(),
     safety=many(TEXT),
+    margins=many(st.builds(records.MarginRecord, TEXT, TEXT, many(TEXT), TEXT, many(TEXT))),
 )
 
 
