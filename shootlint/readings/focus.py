@@ -35,12 +35,12 @@ def focused_on(scene: Scene) -> Array | None:
 
 @reading("m", formula="the distance set; else 2 near far / (near + far) of those whom the focus is on",
          source="harmonic mean: Conrad, Depth of Field in Depth (2006)", enough="focus-set")  # fmt: skip
-def focus_distance(focus_set: Array | None = None, focused_on: Array | None = None, distance: Array | None = None) -> Array:
+def focus_distance(focus_set: Array | None = None, focused_on: Array | None = None, posed_distance: Array | None = None) -> Array:
     """Distance from the lens to the plane of focus, along the camera's axis. Focus breathing is left out."""
-    if focus_set is not None or focused_on is None or distance is None:
+    if focus_set is not None or focused_on is None or posed_distance is None:
         return focus_set if focus_set is not None else UNKNOWN
-    near = least(np.where(focused_on > 0, distance, np.inf), "person")
-    far = most(np.where(focused_on > 0, distance, -np.inf), "person")
+    near = least(np.where(focused_on > 0, posed_distance, np.inf), "person")
+    far = most(np.where(focused_on > 0, posed_distance, -np.inf), "person")
     return optics.shared_focus(near, far)
 
 

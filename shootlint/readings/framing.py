@@ -28,17 +28,36 @@ def camera_tilt(scene: Scene) -> float:
     return support.tilt.value if support is not None and support.tilt is not None else 0.0
 
 
-@reading("m", "person", formula="row distance cos(tilt) + (eye height - camera height) sin(tilt)", source=PERSPECTIVE)
+@reading("m", "person", formula="row distance", source="definition")
+def head_distance(row_distance: Array) -> Array:
+    """Distance of a person's head from the camera along the ground: that of the row, for one who does not lean."""
+    return row_distance
+
+
+def _along_axis(away: Array, camera_tilt: Array, eye_height: Array | None, camera_height: Array | None) -> Array:
+    """Distance along the camera's axis of eyes that are so far away along the ground."""
+    if not camera_tilt.any():
+        return away
+    if eye_height is None or camera_height is None:
+        return np.full_like(away, np.nan)
+    tilt = np.radians(camera_tilt)
+    return away * np.cos(tilt) + (eye_height - camera_height) * np.sin(tilt)
+
+
+@reading("m", "person", formula="head distance cos(tilt) + (eye height - camera height) sin(tilt)", source=PERSPECTIVE)
 def distance(
-    row_distance: Array, camera_tilt: Array, eye_height: Array | None = None, camera_height: Array | None = None
+    head_distance: Array, camera_tilt: Array, eye_height: Array | None = None, camera_height: Array | None = None
 ) -> Array:
     """Distance from the lens to a person's eyes along the camera's axis, which is what focus goes by."""
-    if not camera_tilt.any():
-        return row_distance
-    if eye_height is None or camera_height is None:
-        return np.full_like(row_distance, np.nan)
-    tilt = np.radians(camera_tilt)
-    return row_distance * np.cos(tilt) + (eye_height - camera_height) * np.sin(tilt)
+    return _along_axis(head_distance, camera_tilt, eye_height, camera_height)
+
+
+@reading("m", "person", formula="as for distance, of the row", source=PERSPECTIVE)
+def posed_distance(
+    row_distance: Array, camera_tilt: Array, eye_height: Array | None = None, camera_height: Array | None = None
+) -> Array:
+    """Distance along the camera's axis to a person's eyes as posed, when the focus is set and nobody leans yet."""
+    return _along_axis(row_distance, camera_tilt, eye_height, camera_height)
 
 
 @reading("mm", formula="f s / (s - f)", source="thin-lens equation")
@@ -72,7 +91,7 @@ def _down(
 def head_y(
     crown_height: Array,
     chin_height: Array,
-    row_distance: Array,
+    head_distance: Array,
     camera_height: Array,
     camera_tilt: Array,
     image_distance: Array,
@@ -80,28 +99,28 @@ def head_y(
 ) -> Array:
     """Where the middle of a head falls in the frame: 0 is its top edge, 1 its bottom edge."""
     middle = (crown_height + chin_height) / 2
-    return _down(middle, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return _down(middle, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("1", "person", formula="as for head-y, of the crown", source=PERSPECTIVE)
 def crown_y(
     crown_height: Array,
-    row_distance: Array,
+    head_distance: Array,
     camera_height: Array,
     camera_tilt: Array,
     image_distance: Array,
     sensor_height: Array,
 ) -> Array:
     """Where the top of a head falls in the frame: 0 is its top edge, 1 its bottom edge."""
-    return _down(crown_height, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return _down(crown_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("1", "person", formula="as for head-y, of the chin", source=PERSPECTIVE)
 def chin_y(
-    chin_height: Array, row_distance: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array
+    chin_height: Array, head_distance: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array
 ) -> Array:
     """Where a chin falls in the frame: 0 is its top edge, 1 its bottom edge."""
-    return _down(chin_height, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return _down(chin_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("mm", "person", formula="head height × image distance / distance × enlargement", source=PERSPECTIVE)
@@ -159,14 +178,14 @@ def head_margin(
 @reading("1", "person", formula="as for head-y, of the shoulder", source=PERSPECTIVE)
 def shoulder_y(
     shoulder_height: Array,
-    row_distance: Array,
+    head_distance: Array,
     camera_height: Array,
     camera_tilt: Array,
     image_distance: Array,
     sensor_height: Array,
 ) -> Array:
     """Where the top of a shoulder falls in the frame: 0 is its top edge, 1 its bottom edge."""
-    return _down(shoulder_height, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return _down(shoulder_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("1", "person", formula="as for head-y, of the ground or the seat's feet below the person", source=PERSPECTIVE)

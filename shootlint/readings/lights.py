@@ -177,6 +177,7 @@ def light_to_person(
     light_height: Array,
     sideways: Array,
     row_distance: Array,
+    head_distance: Array,
     crown_height: Array,
     chin_height: Array,
 ) -> Array:
@@ -184,7 +185,7 @@ def light_to_person(
     turn = np.radians(light_angle)
     across = light_distance * np.sin(turn) - sideways
     front = least(row_distance, "person")
-    along_axis = (front - light_distance * np.cos(turn)) - row_distance
+    along_axis = (front - light_distance * np.cos(turn)) - head_distance
     up = light_height - (crown_height + chin_height) / 2
     return np.sqrt(across**2 + along_axis**2 + up**2)
 

@@ -155,8 +155,9 @@ def rows_count(row_distance: Array) -> Array:
     return rows
 
 
-@reading("m", formula="the least difference of two distances", source="definition")
-def least_row_gap(row_distance: Array) -> Array:
+@reading("m", formula="the least difference between the distances of people in rows that follow each other", source="definition")
+def least_row_gap(row_distance: Array, row_number: Array) -> Array:
     """The least distance between two rows; infinite for a single row."""
-    gaps = turned(row_distance, "person", "other") - row_distance
-    return least(least(np.where(gaps > 0, gaps, np.inf), "other"), "person")
+    behind = turned(row_number, "person", "other") == row_number + 1
+    gaps = np.where(behind, turned(row_distance, "person", "other") - row_distance, np.inf)
+    return least(least(gaps, "person"), "other")

@@ -102,19 +102,19 @@ def light_blur(
     formula="angle along the ground between the directions from the face to the camera and to the light",
     source="geometry",
 )
-def light_turn(light_across: Array, light_away: Array, sideways: Array, row_distance: Array) -> Array:
+def light_turn(light_across: Array, light_away: Array, sideways: Array, head_distance: Array) -> Array:
     """How far to the side of the camera a light stands as a face turned to the camera sees it: 0 to 180."""
-    to_light = np.degrees(np.arctan2(light_across - sideways, light_away - row_distance))
-    to_camera = np.degrees(np.arctan2(-sideways, -row_distance))
+    to_light = np.degrees(np.arctan2(light_across - sideways, light_away - head_distance))
+    to_camera = np.degrees(np.arctan2(-sideways, -head_distance))
     return sun.separation_of_bearings(to_light, to_camera)
 
 
 @reading("deg", "light", "person", formula="atan((light height - eye height) / distance along the ground)", source="geometry")
 def light_elevation(
-    light_across: Array, light_away: Array, light_height: Array, sideways: Array, row_distance: Array, eye_height: Array
+    light_across: Array, light_away: Array, light_height: Array, sideways: Array, head_distance: Array, eye_height: Array
 ) -> Array:
     """How far above a person's eyes a light stands, as the person sees it."""
-    along_ground = np.hypot(light_across - sideways, light_away - row_distance)
+    along_ground = np.hypot(light_across - sideways, light_away - head_distance)
     return np.degrees(np.arctan2(light_height - eye_height, along_ground))
 
 
@@ -130,13 +130,13 @@ def catchlight_angle(
     light_away: Array,
     light_height: Array,
     sideways: Array,
-    row_distance: Array,
+    head_distance: Array,
     eye_height: Array,
     camera_height: Array,
 ) -> Array:
     """How far from the middle of the eye a light's reflection sits; it is lost beyond about 49 deg, the edge of the iris."""
-    light = (light_across - sideways, light_away - row_distance, light_height - eye_height)
-    camera = (-sideways, -row_distance, camera_height - eye_height)
+    light = (light_across - sideways, light_away - head_distance, light_height - eye_height)
+    camera = (-sideways, -head_distance, camera_height - eye_height)
     dot = sum(one * two for one, two in zip(light, camera, strict=True))
     lengths = np.sqrt(sum(each**2 for each in light) * sum(each**2 for each in camera))
     return np.degrees(np.arccos(np.clip(dot / lengths, -1, 1))) / 2
@@ -155,7 +155,7 @@ def glare_clearance(
     light_away: Array,
     light_height: Array,
     sideways: Array,
-    row_distance: Array,
+    head_distance: Array,
     eye_height: Array,
     camera_height: Array,
     glasses: Array,
@@ -165,9 +165,9 @@ def glare_clearance(
 ) -> Array:
     """How far a light is from shining in a person's glasses; negative where it does, infinite for who wears none."""
     # The face's own axes: forward to the camera along the ground, sideways to the right as it sees.
-    away = np.hypot(sideways, row_distance)
-    forward = (-sideways / away, -row_distance / away)
-    east, north = light_across - sideways, light_away - row_distance
+    away = np.hypot(sideways, head_distance)
+    forward = (-sideways / away, -head_distance / away)
+    east, north = light_across - sideways, light_away - head_distance
     ahead, side = east * forward[0] + north * forward[1], east * forward[1] - north * forward[0]
     turn, tilt = shadow.mirror_tilt(side, light_height - eye_height, ahead, 0.0, camera_height - eye_height, away)
     size = flash.angular_size(np.sqrt(modifier_width * modifier_height), light_to_person)
@@ -182,7 +182,7 @@ def light_hidden(
     light_away: Array,
     light_height: Array,
     sideways: Array,
-    row_distance: Array,
+    head_distance: Array,
     crown_height: Array,
     chin_height: Array,
     head_breadth: Array,
@@ -190,7 +190,7 @@ def light_hidden(
     modifier_height: Array,
 ) -> Array:
     """Share of a light that other heads hide from a person's face: the depth of the shadow that they throw on it."""
-    heads = (sideways, row_distance, (crown_height + chin_height) / 2)
+    heads = (sideways, head_distance, (crown_height + chin_height) / 2)
     between = [turned(each, "person", "other") - each for each in heads]
     distance = np.sqrt(sum(each**2 for each in between))
     cover = np.degrees(np.arctan2(turned(head_breadth, "person", "other") / 2, distance))
