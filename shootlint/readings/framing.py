@@ -117,7 +117,12 @@ def crown_y(
 
 @reading("1", "person", formula="as for head-y, of the chin", source=PERSPECTIVE)
 def chin_y(
-    chin_height: Array, head_distance: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array
+    chin_height: Array,
+    head_distance: Array,
+    camera_height: Array,
+    camera_tilt: Array,
+    image_distance: Array,
+    sensor_height: Array,
 ) -> Array:
     """Where a chin falls in the frame: 0 is its top edge, 1 its bottom edge."""
     return _down(chin_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)

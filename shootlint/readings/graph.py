@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -100,6 +100,25 @@ class Graph:
     def known(self) -> Mapping[str, Value]:
         """What has been worked out so far."""
         return self._values
+
+
+class VariedGraph(Graph):
+    """The readings of a scene with some of them varied: each of these is worked out and then changed by its function.
+
+    Whatever rests on one of them follows. All else, and what is `kept`, is taken from the graph of the scene as it
+    stands, and is worked out only there.
+    """
+
+    def __init__(self, standing: Graph, varied: Mapping[str, Callable[[Array], Array]], kept: Iterable[str] = ()) -> None:
+        super().__init__(standing.scene, base=standing)
+        self.replaced = frozenset(varied)
+        self._values |= {name: standing[name] for name in kept}
+        self._varied = varied
+
+    def _work_out(self, reading: Reading) -> Value:
+        value = super()._work_out(reading)
+        vary = self._varied.get(reading.name)
+        return value if vary is None or value.unknown else Value(vary(value.array), value.needs)
 
 
 class PlanGraph(Graph):

@@ -126,6 +126,12 @@ def guide_number(scene: Scene) -> Array | Missing:
     return each_lamp(scene, _guide_number)
 
 
+@given("yes", "light", asks="a light placed in the setup")
+def light_metered(scene: Scene) -> Array | Missing:
+    """Whether a light's output is told by a meter reading, taken with its modifier on, and not by a guide number."""
+    return each_lamp(scene, lambda lamp: float(lamp.light.metered is not None))
+
+
 def _guide_number(lamp: Lamp) -> float:
     metered, guide = lamp.light.metered, lamp.light.guide
     if metered is None:

@@ -54,7 +54,7 @@ def own_rules() -> dict[str, ReadyRule]:
 
 def mistakes(plan: Plan, book: Book) -> list[Complaint]:
     """Acceptances that name no rule."""
-    known = {*book.rules, *book.retired, *book.aliases}
+    known = {*book.rules, *book.own, *book.retired, *book.aliases}
     return [
         Complaint(each.rule.place, f"no rule is called {each.rule}{did_you_mean(each.rule, known)}")
         for each in plan.accept

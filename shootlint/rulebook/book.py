@@ -15,11 +15,14 @@ from shootlint.readings.catalogue import catalogue
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import packages
 from shootlint.rulebook.compiling import Compiler
-from shootlint.rulebook.model import Adjust, Bound, Caution, Forbid, Month, Prefer, Rule, Use
+from shootlint.rulebook.model import Adjust, Bound, Caution, Forbid, Month, Prefer, Rule, Uncertain, Use
+from shootlint.rulebook.own import SHARE, SHARE_READING, own_rules
 from shootlint.rulebook.ready import ReadyCaution, ReadyRule, ready_rule
 from shootlint.rulebook.rule_files import Parsed, parse, shipped_files
 
 MOST_FILES = 100
+MOST_TIMES_SHIPPED = 20
+"""A house may say that something is so many times as uncertain as it is shipped; more is surely a slip of the unit."""
 
 
 @dataclass
@@ -45,6 +48,10 @@ class Book:
     """What the house says of mends, in the order in which its files are read."""
     aliases: dict[str, str] = field(default_factory=dict)
     """Names that rules had before, and the names that they have now."""
+    own: dict[str, ReadyRule] = field(default_factory=dict)
+    """The program's own rules about trials, which are judged only when trials are asked for."""
+    uncertain: dict[str, float] = field(default_factory=dict)
+    """How uncertain things are where a house says so, in base units, by name."""
 
     def name_now(self, name: str) -> str:
         """A rule's name today, whether it is said by that or by an earlier one."""
@@ -68,6 +75,7 @@ class _Builder:
         self.root = root
         """The folder that the rule files in hand may not leave; None for text made in memory."""
         self.drafts: dict[str, _Draft] = {}
+        self.own = {name: _draft(rule, source) for name, (rule, source) in own_rules().items()}
         self.cautions: dict[str, tuple[Caution, Source]] = {}
         self.read: dict[Path, Source] = {}
         self.shipped_taken = False
@@ -105,6 +113,8 @@ class _Builder:
         self.book.prefer += file.prefer
         for adjust in file.adjust:
             self.adjust(adjust, source)
+        for uncertain in file.uncertain:
+            self.uncertain(uncertain)
         for levelled in file.level:
             draft = self.draft(levelled.rule)
             if draft is not None:
@@ -113,7 +123,7 @@ class _Builder:
         for retire in file.retire:
             draft = self.draft(retire.rule)
             if draft is not None:
-                del self.drafts[str(draft.rule.name)]
+                (self.own if str(draft.rule.name) in self.own else self.drafts).pop(str(draft.rule.name))
                 self.book.retired[str(draft.rule.name)] = str(retire.because)
 
     def use(self, use: Use, source: Source, chain: tuple[Path, ...]) -> None:
@@ -164,26 +174,27 @@ class _Builder:
 
     def add(self, rule: Rule, source: Source) -> None:
         name = str(rule.name)
+        if name in self.own:
+            self.complain(rule.name.place, f"{name} is the program's own rule; adjust it, or name this one otherwise")
+            return
         if name in self.drafts:
             first = self.drafts[name]
             self.complain(rule.name.place, f"rule {name} is declared twice; the first is at {_where(first.rule.name.place)}")
             return
-        sets: dict[str, Quantity] = {}
-        for each in rule.sets:
-            if str(each.name) in sets:
+        for place, each in enumerate(rule.sets):
+            if str(each.name) in {str(before.name) for before in rule.sets[:place]}:
                 self.complain(each.name.place, f"{each.name} is set twice in this rule")
-            sets.setdefault(str(each.name), each.value)
-        self.drafts[name] = _Draft(rule, source, str(rule.level), sets)
+        self.drafts[name] = _draft(rule, source)
         self.book.aliases |= {str(former): name for former in rule.formerly}
 
     def draft(self, name: Name) -> _Draft | None:
         now = self.book.name_now(str(name))
-        found = self.drafts.get(now)
+        found = self.drafts.get(now) or self.own.get(now)
         if found is not None and now != name and name.place is not None:
             self.book.notes.add(name.place, f"{name} is called {now} today; the old name still works")
         if found is None:
             retired = " any more; it was retired before" if str(name) in self.book.retired else ""
-            self.complain(name.place, f"no rule is called {name}{retired or did_you_mean(name, self.drafts)}")
+            self.complain(name.place, f"no rule is called {name}{retired or did_you_mean(name, [*self.drafts, *self.own])}")
         return found
 
     def adjust(self, adjust: Adjust, source: Source) -> None:
@@ -209,6 +220,25 @@ class _Builder:
             draft.sets[str(each.name)] = each.value
             draft.origin += (f"{each.name} {each.value} in {_where(each.where)}",)
 
+    def uncertain(self, told: Uncertain) -> None:
+        from shootlint.readings.uncertainty import UNCERTAINTIES
+
+        known = UNCERTAINTIES.get(str(told.name))
+        if known is None:
+            self.complain(told.name.place, f"nothing uncertain is called {told.name}{did_you_mean(told.name, UNCERTAINTIES)}")
+            return
+        most = MOST_TIMES_SHIPPED * known.size
+        write = f"write it in {known.unit.name}, such as {known.unit.from_base(known.size):g} {known.unit.name}"
+        if told.size.value == 0:
+            self.book.uncertain[known.name] = 0.0
+        elif d.of_kind(told.size.kind) != d.of_kind(known.unit.kind):
+            self.complain(told.size.place, f"{told.size} does not say how uncertain {known.name} is; {write}")
+        elif not 0 < told.size.value <= most:
+            limit = f"{known.unit.from_base(most):g} {known.unit.name}"
+            self.complain(told.size.place, f"{told.name} is uncertain by 0 to {limit}, not by {told.size}")
+        else:
+            self.book.uncertain[known.name] = told.size.value
+
     def finish(self) -> None:
         # Packages that another rulebook of the same run uses are loaded as well, and are none of this one's.
         known = {name: each for name, each in catalogue().items() if not each.package or each.package in self.book.packages}
@@ -222,6 +252,10 @@ class _Builder:
                 self.book.rules[name] = ready_rule(draft.rule, draft.source, draft.level, draft.sets, draft.origin, known)
             except Mismatch as mismatch:
                 self.complain(mismatch.place, mismatch.message)
+        for name, draft in self.own.items():
+            self.book.own[name] = ready_rule(
+                draft.rule, draft.source, draft.level, draft.sets, draft.origin, {SHARE: SHARE_READING}
+            )
         for name in sorted(self.cautions):
             caution, source = self.cautions[name]
             compiler = Compiler(source, {}, frozenset(), "each setup", readings=known)
@@ -229,6 +263,12 @@ class _Builder:
                 self.book.cautions[name] = ReadyCaution(caution, compiler.condition(caution.when))
             except Mismatch as mismatch:
                 self.complain(mismatch.place, mismatch.message)
+
+
+def _draft(rule: Rule, source: Source) -> _Draft:
+    """A rule as its file has it; of a value that is set twice the first counts."""
+    sets = {str(each.name): each.value for each in reversed(rule.sets)}
+    return _Draft(rule, source, str(rule.level), dict(reversed(sets.items())))
 
 
 def _where(place: Place | None) -> str:

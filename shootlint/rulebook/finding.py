@@ -50,6 +50,8 @@ class Finding:
     spans: tuple[tuple[str, str], ...]
     """The clock times from which to which it does not hold; empty where time does not matter."""
     mends: tuple[Mend, ...] = ()
+    share: float | None = None
+    """The share of trials in which it does not hold; None without trials."""
 
     @property
     def level(self) -> str:
@@ -76,6 +78,48 @@ class NotJudged:
     needs: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Held:
+    """A rule that holds on paper in a setup, and in what share of trials it does not."""
+
+    rule: str
+    setup: str
+    share: float
+    """The share of trials in which it fails for anybody for whom it holds on paper."""
+    about: tuple[tuple[tuple[str, ...], float], ...]
+    """For whom or what it fails, and in what share."""
+
+
+@dataclass(frozen=True)
+class Watched:
+    """An uncertain input that decides much, and what to do about it."""
+
+    uncertainty: str
+    setup: str
+    """The setup in which it is drawn for itself; empty where it is one for the evening."""
+    owner: str
+    words: str
+    decides: float
+    """The share of all that varies between trials that it explains by itself."""
+    rule: str
+    about: tuple[str, ...]
+    alone: float | None
+    """How much of it turns the rule's answer by itself, in the unit; None where nothing within reason does."""
+    unit: Unit
+
+
+@dataclass(frozen=True)
+class Sureness:
+    """What trials tell of a plan."""
+
+    count: int
+    seed: int
+    whole: float
+    """The share of trials in which everything that holds on paper holds, notes left out."""
+    held: tuple[Held, ...]
+    watch: tuple[Watched, ...]
+
+
 @dataclass
 class Verdict:
     """All that judging one plan gives."""
@@ -86,6 +130,8 @@ class Verdict:
     held: int = 0
     """How many times a rule was judged in a setup and held."""
     safety: list[str] = field(default_factory=list)
+    sureness: Sureness | None = None
+    """What trials gave; None where none were asked for."""
 
     def at_level(self, level: str) -> list[Finding]:
         return [finding for finding in self.findings if finding.level == level]

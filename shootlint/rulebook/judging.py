@@ -20,7 +20,7 @@ from shootlint.readings.wording import in_plans_units, in_words
 from shootlint.rulebook.acceptances import order, set_apart
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
-from shootlint.rulebook.ready import ReadyRule
+from shootlint.rulebook.ready import ReadyRule, outcome
 from shootlint.rulebook.running import Compared, Ready
 
 MINUTE = INDEX["minute"]
@@ -51,23 +51,6 @@ def judge(plan: Plan, book: Book, today: datetime.date) -> Verdict:
         set_apart(plan, book, verdict, graphs[0].scene, today)
     verdict.safety = _cautions(book, graphs)
     return verdict
-
-
-def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
-    """Where a rule fails and where it is not known, as arrays over all axes, and what would have to be told."""
-    truth = rule.require.run(graph)
-    failing: Mask = truth.array == 0.0
-    unsure: Mask = (truth.array > 0.0) & (truth.array < 1.0)
-    needs = truth.needs
-    if rule.where is not None:
-        narrowed = rule.where.run(graph)
-        failing = failing & (narrowed.array == 1.0)
-        unsure = (unsure & (narrowed.array > 0.0)) | ((narrowed.array > 0.0) & (narrowed.array < 1.0) & (truth.array < 1.0))
-        needs = needs | narrowed.needs
-    if rule.axes == ("person", "other"):
-        pairs = graph["neighbours"].array == 1.0
-        failing, unsure = failing & pairs, unsure & pairs
-    return failing, unsure, needs
 
 
 def _judge_one(rule: ReadyRule, graph: Graph, verdict: Verdict) -> None:

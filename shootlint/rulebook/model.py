@@ -278,6 +278,13 @@ class Prefer(Entry):
     second: Annotated[Name, Bare()] = part("before …", "What it turns only where the other one does not do.")
 
 
+class Uncertain(Entry):
+    name: Annotated[Name, Bare()] = part("…", "What is uncertain.")
+    size: Annotated[Quantity, Value()] = part(
+        "…", "How much, as one standard deviation; 0 for what this house knows exactly.", example="5 cm"
+    )
+
+
 class RuleFile(Entry):
     rulebook: k.Text | None = setting("rulebook …", "What the house style is called.", None)
     use: tuple[Use, ...] = setting("use", "Takes rules in.", ())
@@ -287,6 +294,7 @@ class RuleFile(Entry):
     forbid: tuple[Forbid, ...] = setting("forbid", "Keeps mends from turning something.", ())
     bound: tuple[Bound, ...] = setting("bound", "Keeps mends within bounds.", ())
     prefer: tuple[Prefer, ...] = setting("prefer", "Says what mends turn first.", ())
+    uncertain: tuple[Uncertain, ...] = setting("uncertain", "Sets how uncertain something is in trials.", ())
     rule: tuple[Rule, ...] = setting("rule", "A rule.", ())
     caution: tuple[Caution, ...] = setting(
         "caution", "Something to take care of, printed with every report that calls for it.", ()

@@ -10,7 +10,9 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.slots import Mismatch
 from shootlint.language.source import Source
 from shootlint.language.values import Quantity
+from shootlint.readings.axes import Mask
 from shootlint.readings.catalogue import Reading, behind, catalogue
+from shootlint.readings.graph import Graph
 from shootlint.rulebook import message as m
 from shootlint.rulebook.compiling import Compiler
 from shootlint.rulebook.expression import Scope
@@ -84,6 +86,23 @@ def ready_rule(
     require = compiler.condition(rule.require)
     text = m.compile_message(rule.say, compiler, m.NAMES[scope])
     return ReadyRule(rule, source, level, dict(sets), require, where, text, scope, origin)
+
+
+def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
+    """Where a rule fails and where it is not known, as arrays over all axes, and what would have to be told."""
+    truth = rule.require.run(graph)
+    failing: Mask = truth.array == 0.0
+    unsure: Mask = (truth.array > 0.0) & (truth.array < 1.0)
+    needs = truth.needs
+    if rule.where is not None:
+        narrowed = rule.where.run(graph)
+        failing = failing & (narrowed.array == 1.0)
+        unsure = (unsure & (narrowed.array > 0.0)) | ((narrowed.array > 0.0) & (narrowed.array < 1.0) & (truth.array < 1.0))
+        needs = needs | narrowed.needs
+    if rule.axes == ("person", "other"):
+        pairs = graph["neighbours"].array == 1.0
+        failing, unsure = failing & pairs, unsure & pairs
+    return failing, unsure, needs
 
 
 def scope_of(scope: Scope, source: Source) -> str:
