@@ -27,7 +27,16 @@ def hidden_disc_share(source_radius: ArrayLike, cover_radius: ArrayLike, separat
     The area that two circles share, over the source's own: circles in a plane, so within 1 % for angles under 20 deg.
     Source: area of the lens between two circles, elementary geometry.
     """
-    r, c, d = floats(source_radius), floats(cover_radius), floats(separation)
+    r, c, d = np.broadcast_arrays(floats(source_radius), floats(cover_radius), floats(separation))
+    apart = (r >= 0) & (c >= 0) & (d >= r + c)
+    # Of many pairs few overlap, and what follows is dear.
+    share = np.zeros(apart.shape)
+    share[~apart] = _share_of_near(r[~apart], c[~apart], d[~apart])
+    return share[()]
+
+
+def _share_of_near(r: Floats, c: Floats, d: Floats) -> Floats:
+    """The share where the two may overlap; nan for nonsense."""
     fits = (r >= 0) & (c >= 0) & (d >= 0)
     small, large = np.minimum(r, c), np.maximum(r, c)
     # Between touching from outside and lying within, the two circular segments add up.

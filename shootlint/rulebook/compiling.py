@@ -274,8 +274,10 @@ class Compiler:
     def _compared(self, node: e.Node, left: Ready, sign: str, right: Ready) -> Ready:
         def truth(graph: Graph) -> Value:
             one, two = left.run(graph), right.run(graph)
+            holds = comparison_holds(sign, one.array, two.array).astype(np.float64)
             unknown = np.isnan(one.array) | np.isnan(two.array)
-            holds = np.where(unknown, UNSURE, comparison_holds(sign, one.array, two.array))
+            if unknown.any():
+                holds = np.where(unknown, UNSURE, holds)
             return Value(holds, one.needs | two.needs)
 
         return Ready(

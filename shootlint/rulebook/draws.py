@@ -93,7 +93,7 @@ class Drawn:
             if not any(each in draws for each in use.inputs):
                 continue
             still = np.zeros_like(next(iter(draws.values())))
-            by = use.uncertainty.laid(np.stack([draws.get(each, still) for each in use.inputs], axis=-1)) * use.step
+            by = use.uncertainty.laid(np.stack([draws.get(each, still) for each in use.inputs]).T) * use.step
             for name in use.readings:
                 moves.setdefault(name, []).append((use.uncertainty, by))
         return VariedGraph(self.standing, {name: _moving(each) for name, each in moves.items()}, KEPT)

@@ -14,11 +14,11 @@ from shootlint.readings.catalogue import behind
 from shootlint.readings.graph import Graph, PlanGraph
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.draws import Drawn, Input, Streams, largest
-from shootlint.rulebook.ready import ReadyRule, outcome
+from shootlint.rulebook.ready import ReadyRule, failing, outcome
 
 MOST_TRIALS = 1_000_000
-BLOCK = 1 << 17
-"""How many numbers the largest array of a block of trials has at most: 1 MiB, so that most of them stay in the cache."""
+BLOCK = 1 << 18
+"""How many numbers the largest array of a block of trials has at most: 2 MiB, so that most of them stay in the cache."""
 KEPT_TRIALS = 10_000
 """So many trials are kept one by one, to tell what decides; of the others only the counts are."""
 KEPT_NUMBERS = 4_000_000
@@ -59,7 +59,7 @@ class Part:
 
     def judged(self, graph: Graph) -> Mask:
         """Where it fails at any minute: one row a trial, or a single one where trials make no difference."""
-        return self._picked(outcome(self.rule, graph)[0])
+        return self._picked(failing(self.rule, graph))
 
     def _picked(self, where: Mask) -> Mask:
         anywhen: Mask = np.any(where, axis=MINUTE, keepdims=True)
@@ -79,8 +79,8 @@ def part_of(rule: ReadyRule, drawn: Drawn | None, standing: Graph) -> Part:
     if rule.axes == ("person", "other"):
         elements = np.argwhere(standing["neighbours"].array.reshape(sizes) == 1.0)
     part = Part(rule, drawn, standing, elements, np.zeros(0, dtype=bool), np.zeros(0, dtype=bool))
-    failing, unsure, _ = outcome(rule, standing)
-    fails = part._picked(failing)[0]
+    failed, unsure, _ = outcome(rule, standing)
+    fails = part._picked(failed)[0]
     return Part(rule, drawn, standing, elements, fails, ~fails & ~part._picked(unsure)[0])
 
 
@@ -152,14 +152,14 @@ def _run(tally: Tally, inputs: Sequence[Input], touched: Sequence[int], size: in
         lost = np.zeros(count, dtype=bool)
         for place in touched:
             part = tally.parts[place]
-            failing = np.broadcast_to(part.judged(graphs[part.drawn]), (count, len(part.elements)))
-            tally.failed[place] += failing.sum(axis=0)
-            anybody = failing[:, part.holding].any(axis=1)
+            answers = np.broadcast_to(part.judged(graphs[part.drawn]), (count, len(part.elements)))
+            tally.failed[place] += answers.sum(axis=0)
+            anybody = answers[:, part.holding].any(axis=1)
             tally.anybody[place] += int(anybody.sum())
             if part.rule.level != "note":
                 lost |= anybody
             if done < keep:
-                kept[place].append(failing[: keep - done].copy())
+                kept[place].append(answers[: keep - done].copy())
         if done < keep:
             kept_draws.append({each: numbers[: keep - done] for each, numbers in draws.items()})
         tally.whole += int((~lost).sum())
