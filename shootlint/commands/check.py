@@ -36,6 +36,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--fail-on", choices=LEVELS, default="error", help="the level from which a finding makes the exit status 1 (error)"
     )
     parser.add_argument(
+        "--trials", type=int, metavar="N", help="also try the plan N times with what is uncertain drawn, and tell how sure it is"
+    )
+    parser.add_argument("--seed", type=int, metavar="N", help="which trials: one number always draws the same ones (1)")
+    parser.add_argument(
         "--margins",
         action=argparse.BooleanOptionalAction,
         help="tell what holds by little, and what may drift; as if said where the call names a few plans and no folder",
@@ -77,6 +81,9 @@ def run(call: argparse.Namespace) -> int:
 
             return trouble(f"no report is called {kind}{did_you_mean(kind, kinds())}")
         reports.append((path, render))
+    wrong = wrong_with_trials(call.trials, call.seed)
+    if wrong:
+        return trouble(wrong)
     if call.margins is None:
         # For each plan of many it would cost as much as judging it, and nobody would read it.
         call.margins = len(call.paths) <= A_FEW and not any(map(os.path.isdir, call.paths))
@@ -88,6 +95,19 @@ def run(call: argparse.Namespace) -> int:
     if judged.could_not_read or not all(written):
         return 2
     return 1 if judged.fails_at(call.fail_on) else 0
+
+
+def wrong_with_trials(count: int | None, seed: int | None) -> str:
+    """What is wrong with the trials that a call asks for; nothing where all is well."""
+    if count is None:
+        return "--seed says which trials are drawn; say how many with --trials" if seed is not None else ""
+    from shootlint.rulebook.trials import MOST_TRIALS
+
+    if not 1 <= count <= MOST_TRIALS:
+        return f"--trials takes a number from 1 to {MOST_TRIALS:,}, not {count}"
+    if seed is not None and seed < 0:
+        return f"--seed takes 0 or a larger number, not {seed}"
+    return ""
 
 
 def write(judged: Run, path: str, render: Callable[..., str]) -> bool:

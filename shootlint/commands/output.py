@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from shootlint.commands.writing import write_new
 from shootlint.reports.visible import visible
@@ -35,6 +35,19 @@ def say(lines: Iterable[str]) -> None:
 def complain(message: object) -> None:
     """Prints a line on standard error."""
     print(visible(str(message)), file=sys.stderr)
+
+
+def progress(whole: int, of: str) -> Callable[[int], None] | None:
+    """What tells on a terminal, in one line that is written over, how much of long work is done."""
+    if sys.stderr is None or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
+        return None
+
+    def tell(done: int) -> None:
+        line = f"{done:,} of {whole:,} {of}" if done < whole else ""
+        sys.stderr.write(f"\r\x1b[K{line}")
+        sys.stderr.flush()
+
+    return tell
 
 
 def write(path: str, text: str) -> None:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from shootlint.remedies.margins import ByLittle
     from shootlint.rulebook.book import Book
     from shootlint.rulebook.finding import Finding, Verdict
+    from shootlint.rulebook.trials import Trials
 
 
 @dataclass(frozen=True)
@@ -54,16 +55,38 @@ class JudgedPlan:
 
 def judge_for(call: argparse.Namespace, day: datetime.date) -> Judge:
     """What judges the plans of a call to `check` on a day; raises Unreadable where a rule file that it names is no text."""
-    return Judge(call.rules, day, call.margins)
+    return Judge(call.rules, day, call.margins, trials_of(call))
+
+
+def trials_of(call: argparse.Namespace) -> Trials | None:
+    """The trials that a call asks for, with progress on the terminal of whoever called, not from processes beside."""
+    if call.trials is None:
+        return None
+    from multiprocessing import parent_process
+
+    from shootlint.commands import output
+    from shootlint.rulebook.trials import SEED, Trials
+
+    seed = SEED if call.seed is None else call.seed
+    if parent_process() is not None:
+        return Trials(call.trials, seed)
+    return Trials(call.trials, seed, progress=output.progress(call.trials, "trials"))
 
 
 class Judge:
     """Judges one plan after another; kits and rulebooks that they share are read once."""
 
-    def __init__(self, rule_files: Iterable[str] = (), day: datetime.date | None = None, margins: bool = False) -> None:
+    def __init__(
+        self,
+        rule_files: Iterable[str] = (),
+        day: datetime.date | None = None,
+        margins: bool = False,
+        trials: Trials | None = None,
+    ) -> None:
         """`rule_files` take the place of the house files beside the plans; with `margins` what holds by little is told
-        too. Raises Unreadable where a rule file is no text."""
+        too, with `trials` how sure it is. Raises Unreadable where a rule file is no text."""
         self.margins = margins
+        self.trials = trials
         self.loader = Loader()
         self.today = day or today()
         self._sources = [rule_source(file) for file in rule_files]
@@ -85,7 +108,7 @@ class Judge:
 
         book, complaints = self.book_for(document.source)
         complaints = [*complaints, *mistakes(document.plan, book)]
-        verdict = judge(document.plan, book, self.today)
+        verdict = judge(document.plan, book, self.today, self.trials)
         if not verdict.findings and not self.margins:
             return JudgedPlan(document, (*document.complaints, *complaints), verdict, book)
         rereader, house = Rereader(document, self.loader, book, self.today), house_levers(book)[0]

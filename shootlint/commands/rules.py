@@ -25,6 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="run the `fails` and `holds` of a rule file, or of the shipped rules",
     )
+    parser.add_argument("--uncertain", action="store_true", help="list what trials draw, with the sizes in force here")
 
 
 def run(call: argparse.Namespace) -> int:
@@ -51,24 +52,42 @@ def run(call: argparse.Namespace) -> int:
         output.complain(complaint)
     output.say(f"{note.place}: note: {note.message}" for note in book.notes)
     status = 2 if book.complaints else 0
-    if call.name is None:
-        output.say(listing(book))
+    if call.uncertain or call.name is None:
+        output.say(uncertain(book) if call.uncertain else listing(book))
         return status
     if call.name in book.retired:
         output.say([f"{call.name} is retired here, because {book.retired[call.name]}"])
         return status
-    if call.name not in book.rules:
-        return trouble(f"no rule is called {call.name}{did_you_mean(call.name, book.rules)}")
-    output.say(page(book.rules[call.name]))
+    rules = {**book.rules, **book.own}
+    if call.name not in rules:
+        return trouble(f"no rule is called {call.name}{did_you_mean(call.name, rules)}")
+    output.say(page(rules[call.name]))
     return status
 
 
 def listing(book: Book) -> Iterator[str]:
-    width = max(map(len, book.rules), default=0)
-    for name, rule in book.rules.items():
+    rules = {**book.rules, **book.own}
+    width = max(map(len, rules), default=0)
+    for name, rule in rules.items():
         yield f"{name:{width}}  {rule.level:7}  {rule.rule.title}"
     for name, reason in book.retired.items():
         yield f"{name:{width}}  retired  because {reason}"
+
+
+def uncertain(book: Book) -> Iterator[str]:
+    """What trials draw: how much, for each of what, what it moves, and where the size comes from."""
+    from textwrap import wrap
+
+    from shootlint.readings.uncertainty import UNCERTAINTIES
+
+    width = max(map(len, UNCERTAINTIES))
+    for name, each in UNCERTAINTIES.items():
+        size = book.uncertain.get(name, each.size)
+        house = ", as this house says" if name in book.uncertain else ""
+        anew = ", anew in each setup" if each.anew and each.each not in ("setup", "row") else ""
+        yield f"{name:{width}}  {each.unit.from_base(size):g} {each.unit.name} for each {each.each}{anew}{house}"
+        for text in (each.meaning, f"Moves {', '.join(each.changes)}. {each.source[0].upper()}{each.source[1:]}."):
+            yield from wrap(text, WIDTH, initial_indent=" " * (width + 2), subsequent_indent=" " * (width + 2))
 
 
 def page(rule: ReadyRule) -> Iterator[str]:

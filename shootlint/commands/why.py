@@ -69,7 +69,7 @@ def run(call: argparse.Namespace) -> int:
 
 def told(rule: ReadyRule, graph: Graph, parts: Sequence[Graph]) -> Iterator[str]:
     """How a rule was judged in one setup, or over all of them, of which each is then a part."""
-    from shootlint.rulebook.ready import outcome
+    from shootlint.rulebook.judging import outcome
 
     failing, unsure, needs = outcome(rule, graph)
     verdict = "does not hold" if failing.any() else "cannot be judged" if unsure.any() else "holds"

@@ -16,9 +16,9 @@ from shootlint.readings.graph import Graph, PlanGraph
 from shootlint.readings.scene import scenes
 from shootlint.rulebook.acceptances import accepted
 from shootlint.rulebook.book import Book
-from shootlint.rulebook.judging import has_nothing_to_judge
+from shootlint.rulebook.judging import has_nothing_to_judge, outcome
 from shootlint.rulebook.model import LEVELS
-from shootlint.rulebook.ready import ReadyRule, outcome
+from shootlint.rulebook.ready import ReadyRule
 
 OPTION, MINUTE = INDEX["option"], INDEX["minute"]
 WHOLE_PLAN = -1

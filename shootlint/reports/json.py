@@ -8,6 +8,7 @@ from typing import Any
 
 from shootlint.reports.records import FindingRecord, PlaceRecord, PlanRecord, Remark
 from shootlint.reports.run import Run
+from shootlint.reports.sure import as_json
 
 REPORT = 1
 
@@ -56,6 +57,7 @@ def _plan(plan: PlanRecord) -> dict[str, Any]:
             *([{"rule": None, "setup": None, "needs": ["a setup"]}] if plan.has_no_setup else []),
         ],
         "held": plan.held,
+        "trials": as_json(plan.sureness) if plan.sureness is not None else None,
         "safety": list(plan.safety),
         "margins": [
             {"rule": each.rule, "setup": each.setup, "about": list(each.about), "words": each.words, "drifts": list(each.drifts)}
@@ -86,7 +88,7 @@ def _finding(finding: FindingRecord) -> dict[str, Any]:
             "limit": plain(measured.limit),
         },
         "spans": [list(span) for span in finding.spans],
-        "share-of-trials": None,
+        "share-of-trials": None if finding.share is None else plain(finding.share),
         "mends": [
             {
                 "title": mend.title,

@@ -9,6 +9,7 @@ from shootlint.reports.records import (
     AcceptedRecord,
     ChangeRecord,
     FindingRecord,
+    HeldRecord,
     MarginRecord,
     MeasuredRecord,
     MendRecord,
@@ -16,6 +17,8 @@ from shootlint.reports.records import (
     PlaceRecord,
     PlanRecord,
     Remark,
+    SurenessRecord,
+    WatchedRecord,
 )
 
 if TYPE_CHECKING:
@@ -23,7 +26,7 @@ if TYPE_CHECKING:
     from shootlint.language.loading import Document
     from shootlint.language.source import Place
     from shootlint.remedies.margins import ByLittle
-    from shootlint.rulebook.finding import Finding, Measured, Verdict
+    from shootlint.rulebook.finding import Finding, Measured, Sureness, Verdict
 
 
 def plan_record(
@@ -52,6 +55,7 @@ def plan_record(
         not_judged=tuple(NotJudgedRecord(each.rule, each.setup, tuple(map(str, each.needs))) for each in verdict.not_judged),
         held=verdict.held,
         safety=tuple(verdict.safety),
+        sureness=None if verdict.sureness is None else _sureness(verdict.sureness),
         margins=tuple(MarginRecord(each.rule, each.setup, each.about, each.words, each.drifts) for each in margins),
     )
 
@@ -81,6 +85,30 @@ def _finding(finding: Finding) -> FindingRecord:
         remedy=tuple(map(str, rule.remedy)),
         because=str(rule.because),
         source=str(rule.source) if rule.source is not None else None,
+        share=finding.share,
+    )
+
+
+def _sureness(sureness: Sureness) -> SurenessRecord:
+    return SurenessRecord(
+        sureness.count,
+        sureness.seed,
+        sureness.whole,
+        tuple(HeldRecord(each.rule, each.setup, each.share, each.about) for each in sureness.held),
+        tuple(
+            WatchedRecord(
+                each.uncertainty,
+                each.setup,
+                each.owner,
+                each.words,
+                each.decides,
+                each.rule,
+                each.about,
+                None if each.alone is None else each.unit.from_base(each.alone),
+                each.unit.name,
+            )
+            for each in sureness.watch
+        ),
     )
 
 

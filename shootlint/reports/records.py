@@ -75,12 +75,52 @@ class FindingRecord(NamedTuple):
     """The levers that the rule names."""
     because: str
     source: str | None
+    share: float | None = None
+    """The share of trials in which it does not hold; None without trials."""
 
 
 class AcceptedRecord(NamedTuple):
     finding: FindingRecord
     reason: str
     until: str | None
+
+
+class HeldRecord(NamedTuple):
+    """A rule that holds on paper in a setup, and in what share of trials it does not."""
+
+    rule: str
+    setup: str
+    share: float
+    about: tuple[tuple[tuple[str, ...], float], ...]
+    """For whom or what it fails, and in what share."""
+
+
+class WatchedRecord(NamedTuple):
+    """An uncertain input that decides much, and what to do about it."""
+
+    uncertainty: str
+    setup: str
+    """The setup in which it is drawn for itself; empty where it is one for the evening."""
+    owner: str
+    words: str
+    decides: float
+    """The share of all that varies between trials that it explains by itself."""
+    rule: str
+    about: tuple[str, ...]
+    alone: float | None
+    """How much of it turns the rule's answer by itself; None where nothing within reason does."""
+    unit: str
+
+
+class SurenessRecord(NamedTuple):
+    """What trials tell of a plan."""
+
+    trials: int
+    seed: int
+    whole: float
+    """The share of trials in which everything that holds on paper holds, notes left out."""
+    held: tuple[HeldRecord, ...]
+    watch: tuple[WatchedRecord, ...]
 
 
 class MarginRecord(NamedTuple):
@@ -122,6 +162,8 @@ class PlanRecord(NamedTuple):
     held: int = 0
     """How many times a rule was judged in a setup and held."""
     safety: tuple[str, ...] = ()
+    sureness: SurenessRecord | None = None
+    """What trials gave; None where none were asked for."""
     margins: tuple[MarginRecord, ...] = ()
     """What holds by little, the tightest first, where that was asked for."""
 

@@ -10,6 +10,7 @@ from shootlint.reports.counting import plural
 from shootlint.reports.levels import LEVELS
 from shootlint.reports.records import FindingRecord, PlanRecord
 from shootlint.reports.run import Run
+from shootlint.reports.sure import failing, told
 from shootlint.reports.visible import visible
 
 WIDTH = 80
@@ -17,11 +18,11 @@ _COLOURS = {"error": "1;31", "warning": "1;35", "note": "1;36"}
 
 
 def render(run: Run, colour: bool = False) -> str:
-    told = [*_mistakes(run, colour), *(line for plan in run.plans for line in _plan(plan, colour))]
-    told += [line for plan in run.plans for line in _margins(plan)]
+    lines = [*_mistakes(run, colour), *(line for plan in run.plans for line in _plan(plan, colour))]
+    lines += [line for plan in run.plans for line in _margins(plan)]
     if run.safety:
-        told += [*[""] * bool(told), *_cautions(run.safety), ""]
-    return "".join(f"{line}\n" for line in [*told, counts(run)])
+        lines += [*[""] * bool(lines), *_cautions(run.safety), ""]
+    return "".join(f"{line}\n" for line in [*lines, counts(run)])
 
 
 def _mistakes(run: Run, colour: bool) -> Iterator[str]:
@@ -51,7 +52,7 @@ def _margins(plan: PlanRecord) -> Iterator[str]:
 def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:
     for finding in plan.findings:
         yield f"{visible(str(finding.place))}: {_level(finding.level, colour)}: {visible(finding.message)} [{finding.rule}]"
-        yield f"    {visible(where(finding))}"
+        yield f"    {visible(where(finding))}{failing(finding)}"
         if finding.mends:
             yield f"    mend: {visible(', or '.join(_in_two([mend.title for mend in finding.mends])))}"
         elif finding.remedy:
@@ -70,6 +71,8 @@ def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:
     for missing in plan.not_judged:
         needs = visible(listed(missing.needs, "and"))
         yield f'{visible(plan.path)}: not judged: {missing.rule} in setup "{visible(missing.setup)}"; it needs {needs}'
+    if plan.sureness is not None:
+        yield from told(plan.path, plan.sureness)
     for setup in plan.unsound_setups:
         yield f'{visible(plan.path)}: not judged: setup "{visible(setup)}", until its mistakes are mended'
     if plan.has_no_setup:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from shootlint.language import clocks
 from shootlint.language.model import Plan
 from shootlint.language.source import Place
-from shootlint.readings.axes import AXES, INDEX, Mask
+from shootlint.readings.axes import AXES, INDEX, Array, Mask
 from shootlint.readings.catalogue import CLOCK
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.graph import Graph, PlanGraph, Value
@@ -20,16 +21,19 @@ from shootlint.readings.wording import in_plans_units, in_words
 from shootlint.rulebook.acceptances import order, set_apart
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
-from shootlint.rulebook.ready import ReadyRule, outcome
+from shootlint.rulebook.ready import ReadyRule
 from shootlint.rulebook.running import Compared, Ready
+
+if TYPE_CHECKING:
+    from shootlint.rulebook.trials import Trials
 
 MINUTE = INDEX["minute"]
 
 
-def judge(plan: Plan, book: Book, today: datetime.date) -> Verdict:
+def judge(plan: Plan, book: Book, today: datetime.date, trials: Trials | None = None) -> Verdict:
     """Judges all sound setups of a plan by a rulebook.
 
-    `today` is the day on which acceptances are asked whether they are still good.
+    `today` is the day on which acceptances are asked whether they are still good; `trials` tell how sure the verdict is.
     """
     verdict = Verdict()
     graphs = [Graph(scene) for scene in scenes(plan)]
@@ -46,11 +50,43 @@ def judge(plan: Plan, book: Book, today: datetime.date) -> Verdict:
         for rule in book.rules.values():
             if rule.scope == "plan":
                 _judge_one(rule, whole, verdict)
+    if graphs and trials is not None:
+        from shootlint.rulebook.sureness import add_sureness
+
+        add_sureness(verdict, graphs, book, trials)
     verdict.findings.sort(key=order)
     if graphs:
         set_apart(plan, book, verdict, graphs[0].scene, today)
     verdict.safety = _cautions(book, graphs)
     return verdict
+
+
+def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
+    """Where a rule fails and where it is not known, as arrays over all axes, and what would have to be told."""
+    truth = rule.require.run(graph)
+    unsure: Mask = (truth.array > 0.0) & (truth.array < 1.0)
+    needs = truth.needs
+    if rule.where is not None:
+        narrowed = rule.where.run(graph)
+        unsure = (unsure & (narrowed.array > 0.0)) | ((narrowed.array > 0.0) & (narrowed.array < 1.0) & (truth.array < 1.0))
+        needs = needs | narrowed.needs
+    return _failing(rule, graph, truth.array), _of_pairs(rule, graph, unsure), needs
+
+
+def failing(rule: ReadyRule, graph: Graph) -> Mask:
+    """Where a rule fails, as an array over all axes."""
+    return _failing(rule, graph, rule.require.run(graph).array)
+
+
+def _failing(rule: ReadyRule, graph: Graph, truth: Array) -> Mask:
+    fails: Mask = truth == 0.0
+    if rule.where is not None:
+        fails = fails & (rule.where.run(graph).array == 1.0)
+    return _of_pairs(rule, graph, fails)
+
+
+def _of_pairs(rule: ReadyRule, graph: Graph, found: Mask) -> Mask:
+    return found & (graph["neighbours"].array == 1.0) if rule.axes == ("person", "other") else found
 
 
 def _judge_one(rule: ReadyRule, graph: Graph, verdict: Verdict) -> None:

@@ -10,9 +10,7 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.slots import Mismatch
 from shootlint.language.source import Source
 from shootlint.language.values import Quantity
-from shootlint.readings.axes import Array, Mask
 from shootlint.readings.catalogue import Reading, behind, catalogue
-from shootlint.readings.graph import Graph
 from shootlint.rulebook import message as m
 from shootlint.rulebook.compiling import Compiler
 from shootlint.rulebook.expression import Scope
@@ -86,34 +84,6 @@ def ready_rule(
     require = compiler.condition(rule.require)
     text = m.compile_message(rule.say, compiler, m.NAMES[scope])
     return ReadyRule(rule, source, level, dict(sets), require, where, text, scope, origin)
-
-
-def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
-    """Where a rule fails and where it is not known, as arrays over all axes, and what would have to be told."""
-    truth = rule.require.run(graph)
-    unsure: Mask = (truth.array > 0.0) & (truth.array < 1.0)
-    needs = truth.needs
-    if rule.where is not None:
-        narrowed = rule.where.run(graph)
-        unsure = (unsure & (narrowed.array > 0.0)) | ((narrowed.array > 0.0) & (narrowed.array < 1.0) & (truth.array < 1.0))
-        needs = needs | narrowed.needs
-    return _failing(rule, graph, truth.array), _of_pairs(rule, graph, unsure), needs
-
-
-def failing(rule: ReadyRule, graph: Graph) -> Mask:
-    """Where a rule fails, as an array over all axes."""
-    return _failing(rule, graph, rule.require.run(graph).array)
-
-
-def _failing(rule: ReadyRule, graph: Graph, truth: Array) -> Mask:
-    fails: Mask = truth == 0.0
-    if rule.where is not None:
-        fails = fails & (rule.where.run(graph).array == 1.0)
-    return _of_pairs(rule, graph, fails)
-
-
-def _of_pairs(rule: ReadyRule, graph: Graph, found: Mask) -> Mask:
-    return found & (graph["neighbours"].array == 1.0) if rule.axes == ("person", "other") else found
 
 
 def scope_of(scope: Scope, source: Source) -> str:

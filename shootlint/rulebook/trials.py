@@ -14,9 +14,12 @@ from shootlint.readings.catalogue import behind
 from shootlint.readings.graph import Graph, PlanGraph
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.draws import Drawn, Input, Streams, largest
-from shootlint.rulebook.ready import ReadyRule, failing, outcome
+from shootlint.rulebook.judging import failing, has_nothing_to_judge, outcome
+from shootlint.rulebook.ready import ReadyRule
 
 MOST_TRIALS = 1_000_000
+SEED = 1
+"""Which trials are drawn where nobody says."""
 BLOCK = 1 << 18
 """How many numbers the largest array of a block of trials has at most: 2 MiB, so that most of them stay in the cache."""
 KEPT_TRIALS = 10_000
@@ -30,7 +33,7 @@ class Trials:
     """How many trials, and which: one seed always gives the same ones."""
 
     count: int
-    seed: int = 1
+    seed: int = SEED
     block: int = BLOCK
     progress: Callable[[int], None] | None = field(default=None, compare=False)
     """Called with the number of trials done, after each block."""
@@ -68,7 +71,7 @@ class Part:
         for column, axis in enumerate(self.rule.axes):
             if anywhen.shape[INDEX[axis]] > 1:
                 places[INDEX[axis]] = self.elements[:, column]
-        picked: Mask = anywhen[tuple(places)]
+        picked: Mask = np.asarray(anywhen[tuple(places)])
         return np.broadcast_to(picked.reshape(anywhen.shape[0], -1), (anywhen.shape[0], len(self.elements)))
 
 
@@ -107,11 +110,11 @@ class Tally:
         return share
 
 
-def tallied(graphs: Sequence[Graph], book: Book, has_nothing: Callable[[ReadyRule, Graph], bool], trials: Trials) -> Tally:
+def tallied(graphs: Sequence[Graph], book: Book, trials: Trials) -> Tally:
     """Judges the setups of a plan in trials. Rules that rest on nothing uncertain are judged once for all of them."""
     needed = frozenset().union(*(rule.rests_on for rule in book.rules.values()))
     drawn = [Drawn(graph, book.uncertain, needed) for graph in graphs]
-    parts = [part_of(rule, setup, graph) for rule, setup, graph in _judged(graphs, drawn, book) if not has_nothing(rule, graph)]
+    parts = [part_of(*each) for each in _judged(graphs, drawn, book)]
     inputs = list(dict.fromkeys(each for setup in drawn for each in setup.inputs))
     moved = frozenset().union(*(setup.readings for setup in drawn))
     touched = [place for place, part in enumerate(parts) if not part.rule.rests_on.isdisjoint(moved)]
@@ -130,10 +133,12 @@ def tallied(graphs: Sequence[Graph], book: Book, has_nothing: Callable[[ReadyRul
 
 
 def _judged(graphs: Sequence[Graph], drawn: Sequence[Drawn], book: Book) -> Iterator[tuple[ReadyRule, Drawn | None, Graph]]:
+    """Every rule with each setup that has what it is for, and those for the plan with the plan as a whole."""
     whole = PlanGraph(graphs)
-    for setup, graph in zip(drawn, graphs, strict=True):
-        yield from ((rule, setup, graph) for rule in book.rules.values() if rule.scope != "plan")
-    yield from ((rule, None, whole) for rule in book.rules.values() if rule.scope == "plan")
+    for setup, graph in [*zip(drawn, graphs, strict=True), (None, whole)]:
+        for rule in book.rules.values():
+            if (rule.scope == "plan") == (setup is None) and not has_nothing_to_judge(rule, graph.scene):
+                yield rule, setup, graph
 
 
 def _run(tally: Tally, inputs: Sequence[Input], touched: Sequence[int], size: int, keep: int) -> None:
@@ -167,8 +172,8 @@ def _run(tally: Tally, inputs: Sequence[Input], touched: Sequence[int], size: in
         if trials.progress is not None:
             trials.progress(done)
     tally.kept = {each: np.concatenate([draws[each] for draws in kept_draws]) for each in inputs}
-    for place, answers in kept.items():
-        tally.answers[place] = np.concatenate(answers)
+    for place, blocks in kept.items():
+        tally.answers[place] = np.concatenate(blocks)
 
 
 def varied(drawn: Sequence[Drawn], draws: Mapping[Input, Array]) -> dict[Drawn | None, Graph]:

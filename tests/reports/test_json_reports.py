@@ -38,7 +38,7 @@ def test_a_plan_that_holds(judged, make_rule, plan):
         {
             "path": "plan.shoot", "title": "Rowing club, jetty", "holds": True, "notes": [],
         "complaints": [], "findings": [],
-            "accepted": [], "not-judged": [], "held": 1, "safety": [], "margins": [],
+            "accepted": [], "not-judged": [], "held": 1, "trials": None, "safety": [], "margins": [],
         }
     ]  # fmt: skip
 
