@@ -14,8 +14,9 @@ def test_rules_lists_the_shipped_rules_with_level_and_title(studio):
     assert [line.split()[0] for line in found.lines] == [*sorted(shipped_book().rules), *shipped_book().own]
     for line in found.lines:
         name, level, title = line.split(maxsplit=2)
-        assert level == shipped_book().rules[name].level
-        assert title == str(shipped_book().rules[name].rule.title)
+        rule = {**shipped_book().rules, **shipped_book().own}[name]
+        assert level == rule.level
+        assert title == str(rule.rule.title)
 
 
 def test_rules_lists_the_rules_of_the_house_here(studio, rules):
