@@ -18,6 +18,9 @@ from shootlint.rulebook.ready import ReadyRule
 from shootlint.rulebook.trials import Tally, Trials, tallied
 from shootlint.rulebook.watching import Answer, Decided, decided, in_words_of, told_of, watched
 
+MOST_EXPLAINED = 20
+"""Of so many findings, those that hold least often, it is told what decides them: each takes as long as hundreds of trials."""
+
 
 def add_sureness(verdict: Verdict, graphs: Sequence[Graph], book: Book, trials: Trials) -> None:
     """Tries a plan and tells in its verdict what came of it."""
@@ -58,22 +61,25 @@ def _held(tally: Tally) -> Iterator[Held]:
 
 def _not_sure(tally: Tally, told: Decided, rule: ReadyRule) -> Iterator[Finding]:
     """A finding for each rule and element that holds as planned and does so in too few trials."""
+    found = []
     for place, part in enumerate(tally.parts):
         for element in np.flatnonzero(part.holding).tolist():
             fails = float(tally.share(place)[element])
             graph = Graph(part.standing.scene, {SHARE: single(1 - fails)})
-            if (rule.require.run(graph).array > 0).all():
-                continue
-            yield _finding(tally, told, rule, Answer(place, element), fails, graph)
+            if (rule.require.run(graph).array == 0).any():
+                found.append((Answer(place, element), fails, graph))
+    found.sort(key=lambda each: (-each[1], each[0].part, each[0].element))
+    for number, (answer, fails, graph) in enumerate(found):
+        yield _finding(tally, told if number < MOST_EXPLAINED else None, rule, answer, fails, graph)
 
 
-def _finding(tally: Tally, told: Decided, rule: ReadyRule, answer: Answer, fails: float, graph: Graph) -> Finding:
+def _finding(tally: Tally, told: Decided | None, rule: ReadyRule, answer: Answer, fails: float, graph: Graph) -> Finding:
     part = tally.parts[answer.part]
     scene, index, about = graph.scene, part.index(answer.element), part.about(answer.element)
     values = {each.text: f"{each.unit.from_base(float(each.run(graph).array.flat[0])):.3g} %" for each in rule.message.readings}
     what = f"{part.rule.name} for {' and '.join(about)}" if about else part.rule.name
     message = f"{what} {rule.message.filled({}, values)}"
-    worst = told.worst_for(answer)
+    worst = told.worst_for(answer) if told is not None else None
     if worst is not None:
         message += f"; most by {worst.uncertainty.name}, so {in_words_of(worst, tally)}: {told_of(tally, worst, answer, 'it')[1]}"
     # It is never worse than what it says may fail.

@@ -104,6 +104,8 @@ class Tally:
     """The draws of the first trials."""
     answers: list[Mask]
     """For each part, where it failed in those trials."""
+    size: int = 1
+    """How many trials are worked out at once."""
 
     def share(self, part: int) -> Array:
         share: Array = self.failed[part] / self.trials.count
@@ -127,8 +129,8 @@ def tallied(graphs: Sequence[Graph], book: Book, trials: Trials) -> Tally:
         return tally
     resting = frozenset().union(*(parts[place].rule.rests_on for place in touched))
     resting = frozenset(name for name in resting if not behind(name).isdisjoint(moved))
-    size = max(trials.block // max(largest(graph, resting) for graph in graphs), 1)
-    _run(tally, inputs, touched, size, keep)
+    tally.size = max(trials.block // max(largest(graph, resting) for graph in graphs), 1)
+    _run(tally, inputs, touched, keep)
     return tally
 
 
@@ -141,7 +143,7 @@ def _judged(graphs: Sequence[Graph], drawn: Sequence[Drawn], book: Book) -> Iter
                 yield rule, setup, graph
 
 
-def _run(tally: Tally, inputs: Sequence[Input], touched: Sequence[int], size: int, keep: int) -> None:
+def _run(tally: Tally, inputs: Sequence[Input], touched: Sequence[int], keep: int) -> None:
     """Works through all trials in blocks and adds up what failed."""
     trials, streams = tally.trials, Streams(tally.trials.seed, inputs)
     for place in touched:
@@ -151,7 +153,7 @@ def _run(tally: Tally, inputs: Sequence[Input], touched: Sequence[int], size: in
     kept: dict[int, list[Mask]] = {place: [] for place in touched}
     done = 0
     while done < trials.count:
-        count = min(size, trials.count - done)
+        count = min(tally.size, trials.count - done)
         draws = streams.next(count)
         graphs = varied(tally.drawn, draws)
         lost = np.zeros(count, dtype=bool)

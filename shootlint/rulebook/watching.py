@@ -22,6 +22,7 @@ from shootlint.rulebook.trials import Part, Tally, varied
 
 GROUPS = 10
 _EDGES = np.array([NormalDist().inv_cdf(place / GROUPS) for place in range(1, GROUPS)])
+WORKED_AT_ONCE = 4_000_000
 MOST_ANSWERS = 200
 """So many answers of rules are looked at, those that vary most."""
 MOST_WATCHED = 3
@@ -86,7 +87,7 @@ def decided(tally: Tally) -> Decided:
     count = len(failed)
     mean = failed.mean(axis=0, dtype=np.float64)
     variance = mean * (1 - mean)
-    explained = np.array([_explained(tally.kept[each], failed, mean) for each in inputs]).reshape(len(inputs), len(chosen))
+    explained = _explained([tally.kept[each] for each in inputs], failed, mean)
     # What groups of so many trials would differ by without any cause, and three standard deviations of that.
     by_chance = variance * (GROUPS - 1) / count
     beyond = explained - by_chance > 3 * variance * np.sqrt(2 * (GROUPS - 1)) / count
@@ -94,13 +95,19 @@ def decided(tally: Tally) -> Decided:
     return Decided(inputs, chosen, explained, variance, telling if telling.any() else ~telling)
 
 
-def _explained(draws: Array, failed: np.ndarray[tuple[int, ...], np.dtype[np.float32]], mean: Array) -> Array:
-    """The variance of the means of groups of trials with like draws."""
-    groups = np.equal.outer(np.arange(GROUPS), np.searchsorted(_EDGES, draws)).astype(np.float32)
-    sizes = groups.sum(axis=1)
-    means = (groups @ failed) / np.maximum(sizes, 1)[:, np.newaxis]
-    found: Array = (sizes[:, np.newaxis] * (means - mean) ** 2).sum(axis=0) / len(failed)
-    return found
+def _explained(draws: list[Array], failed: np.ndarray[tuple[int, ...], np.dtype[np.float32]], mean: Array) -> Array:
+    """The variance of the means of groups of trials with like draws, one row an input and one column an answer."""
+    count = len(failed)
+    found = [np.zeros((0, len(mean)))]
+    # Whole numbers of trials are exact in single precision. A few large products rather than one for each input.
+    many = max(WORKED_AT_ONCE // (GROUPS * count), 1)
+    for first in range(0, len(draws), many):
+        group = np.searchsorted(_EDGES, np.stack(draws[first : first + many]))
+        groups = (group[:, np.newaxis, :] == np.arange(GROUPS)[:, np.newaxis]).astype(np.float32)
+        sizes = groups.sum(axis=2, dtype=np.float64)[:, :, np.newaxis]
+        sums = (groups.reshape(-1, count) @ failed).reshape(*groups.shape[:2], -1)
+        found.append((sizes * (sums / np.maximum(sizes, 1) - mean) ** 2).sum(axis=1) / count)
+    return np.concatenate(found)
 
 
 def watched(tally: Tally, told: Decided) -> tuple[Watched, ...]:
@@ -152,19 +159,24 @@ def alone(tally: Tally, watch: Input, part: Part, element: int) -> float | None:
     step = _step(tally, watch, part)
     if step == 0:
         return None
-    grid = np.linspace(-REACH, REACH, 401)
+    grid = np.linspace(-REACH, REACH, 161)
     turned = _turned(tally, watch, part, element, grid)
     if not turned.any():
         return None
     nearest = float(grid[turned][np.argmin(np.abs(grid[turned]))])
-    fine = np.linspace(nearest - np.sign(nearest) * (grid[1] - grid[0]), nearest, 101)
+    fine = np.linspace(nearest - np.sign(nearest) * (grid[1] - grid[0]), nearest, 51)
     return float(fine[int(np.argmax(_turned(tally, watch, part, element, fine)))]) * step
 
 
 def _turned(tally: Tally, watch: Input, part: Part, element: int, draws: Array) -> Mask:
-    graph = varied(tally.drawn, {watch: draws})[part.drawn]
-    answers: Mask = np.broadcast_to(part.judged(graph), (len(draws), len(part.elements)))[:, element] != part.failing[element]
-    return answers
+    """For which draws of one input, all else being as planned, an answer is another than planned."""
+    answers = []
+    for first in range(0, len(draws), tally.size):
+        piece = draws[first : first + tally.size]
+        failed = part.judged(varied(tally.drawn, {watch: piece})[part.drawn])
+        answers.append(np.broadcast_to(failed, (len(piece), len(part.elements)))[:, element])
+    turned: Mask = np.concatenate(answers) != part.failing[element]
+    return turned
 
 
 def _off(watch: Input, step: float) -> float:

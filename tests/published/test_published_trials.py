@@ -99,7 +99,7 @@ def test_a_lights_distance_off_by_a_normal_error_by_the_inverse_square(shoot, st
 
 def test_mean_and_spread_of_the_light_by_the_inverse_square(shoot):
     shot, spread = lit(shoot), 0.15
-    drawn = Drawn(shot.graph, {name: 0.0 for name in UNCERTAINTIES} | {"light-placing": spread}, frozenset(shot_names(shot)))
+    drawn = Drawn(shot.graph, dict.fromkeys(UNCERTAINTIES, 0.0) | {"light-placing": spread}, frozenset(shot_names(shot)))
     flash = drawn.graph(Streams(1, drawn.inputs).next(COUNT))["flash"].array.ravel()
     # Gauss-Hermite quadrature with 40 nodes is exact to the last digits for so smooth a function.
     nodes, weights = np.polynomial.hermite_e.hermegauss(40)
