@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shootlint.readings.axes import INDEX, Array
 from shootlint.readings.catalogue import catalogue
@@ -42,11 +43,21 @@ class Streams:
     """The random numbers of all inputs, standard normal, in as many pieces as wanted."""
 
     def __init__(self, seed: int, inputs: Iterable[Input]) -> None:
-        self._generators = {each: np.random.Generator(np.random.Philox(key=_key(seed, each))) for each in inputs}
+        self._bits = {each: np.random.Philox(key=_key(seed, each)) for each in inputs}
 
     def next(self, count: int) -> dict[Input, Array]:
         """The numbers of so many more trials."""
-        return {each: generator.standard_normal(count) for each, generator in self._generators.items()}
+        return {each: _normal(bits.random_raw(2 * count)) for each, bits in self._bits.items()}
+
+
+def _normal(bits: NDArray[np.uint64]) -> Array:
+    """Normal numbers of two times 64 random bits each, by Box and Muller (1958).
+
+    numpy keeps the bits of its generators the same from version to version, but not the normal numbers made of them.
+    """
+    uniform = ((bits >> np.uint64(11)) + 0.5) * 2.0**-53
+    normal: Array = np.sqrt(-2.0 * np.log(uniform[::2])) * np.cos(2.0 * np.pi * uniform[1::2])
+    return normal
 
 
 def _key(seed: int, each: Input) -> int:
