@@ -20,6 +20,7 @@ from shootlint.readings.scene import Scene
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Accepted, Finding, Mend, Verdict
 from shootlint.rulebook.model import LEVELS
+from shootlint.rulebook.own import OWN
 from shootlint.rulebook.ready import ReadyRule, ready_rule
 from shootlint.rulebook.rule_files import parse
 
@@ -54,7 +55,7 @@ def own_rules() -> dict[str, ReadyRule]:
 
 def mistakes(plan: Plan, book: Book) -> list[Complaint]:
     """Acceptances that name no rule."""
-    known = {*book.rules, *book.own, *book.retired, *book.aliases}
+    known = {*book.rules, *OWN, *book.retired, *book.aliases}
     return [
         Complaint(each.rule.place, f"no rule is called {each.rule}{did_you_mean(each.rule, known)}")
         for each in plan.accept

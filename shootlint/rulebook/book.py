@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 from shootlint.language.complaint import Complaints, did_you_mean
@@ -16,7 +16,7 @@ from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import packages
 from shootlint.rulebook.compiling import Compiler
 from shootlint.rulebook.model import Adjust, Bound, Caution, Forbid, Month, Prefer, Rule, Uncertain, Use
-from shootlint.rulebook.own import SHARE, SHARE_READING, own_rules
+from shootlint.rulebook.own import OWN, SHARE, SHARE_READING, own_rules
 from shootlint.rulebook.ready import ReadyCaution, ReadyRule, ready_rule
 from shootlint.rulebook.rule_files import Parsed, parse, shipped_files
 
@@ -48,10 +48,13 @@ class Book:
     """What the house says of mends, in the order in which its files are read."""
     aliases: dict[str, str] = field(default_factory=dict)
     """Names that rules had before, and the names that they have now."""
-    own: dict[str, ReadyRule] = field(default_factory=dict)
-    """The program's own rules about trials, which are judged only when trials are asked for."""
     uncertain: dict[str, float] = field(default_factory=dict)
     """How uncertain things are where a house says so, in base units, by name."""
+
+    @cached_property
+    def own(self) -> dict[str, ReadyRule]:
+        """The program's own rules about trials, judged only when trials are asked for; as shipped unless a house has its say."""
+        return {name: _ready_own(_draft(rule, source)) for name, (rule, source) in own_rules().items()}
 
     def name_now(self, name: str) -> str:
         """A rule's name today, whether it is said by that or by an earlier one."""
@@ -75,12 +78,16 @@ class _Builder:
         self.root = root
         """The folder that the rule files in hand may not leave; None for text made in memory."""
         self.drafts: dict[str, _Draft] = {}
-        self.own = {name: _draft(rule, source) for name, (rule, source) in own_rules().items()}
         self.cautions: dict[str, tuple[Caution, Source]] = {}
         self.read: dict[Path, Source] = {}
         self.shipped_taken = False
         self.newest: Month | None = None
         """The month that the house keeps to."""
+
+    @cached_property
+    def own(self) -> dict[str, _Draft]:
+        """The program's own rules, which few houses speak of: they are read only when one does."""
+        return {name: _draft(rule, source) for name, (rule, source) in own_rules().items()}
 
     def complain(self, place: Place | None, message: str) -> None:
         assert place is not None
@@ -123,7 +130,7 @@ class _Builder:
         for retire in file.retire:
             draft = self.draft(retire.rule)
             if draft is not None:
-                (self.own if str(draft.rule.name) in self.own else self.drafts).pop(str(draft.rule.name))
+                (self.own if str(draft.rule.name) in OWN else self.drafts).pop(str(draft.rule.name))
                 self.book.retired[str(draft.rule.name)] = str(retire.because)
 
     def use(self, use: Use, source: Source, chain: tuple[Path, ...]) -> None:
@@ -174,7 +181,7 @@ class _Builder:
 
     def add(self, rule: Rule, source: Source) -> None:
         name = str(rule.name)
-        if name in self.own:
+        if name in OWN:
             self.complain(rule.name.place, f"{name} is the program's own rule; adjust it, or name this one otherwise")
             return
         if name in self.drafts:
@@ -189,12 +196,12 @@ class _Builder:
 
     def draft(self, name: Name) -> _Draft | None:
         now = self.book.name_now(str(name))
-        found = self.drafts.get(now) or self.own.get(now)
+        found = (self.own if now in OWN else self.drafts).get(now)
         if found is not None and now != name and name.place is not None:
             self.book.notes.add(name.place, f"{name} is called {now} today; the old name still works")
         if found is None:
             retired = " any more; it was retired before" if str(name) in self.book.retired else ""
-            self.complain(name.place, f"no rule is called {name}{retired or did_you_mean(name, [*self.drafts, *self.own])}")
+            self.complain(name.place, f"no rule is called {name}{retired or did_you_mean(name, [*self.drafts, *OWN])}")
         return found
 
     def adjust(self, adjust: Adjust, source: Source) -> None:
@@ -252,10 +259,8 @@ class _Builder:
                 self.book.rules[name] = ready_rule(draft.rule, draft.source, draft.level, draft.sets, draft.origin, known)
             except Mismatch as mismatch:
                 self.complain(mismatch.place, mismatch.message)
-        for name, draft in self.own.items():
-            self.book.own[name] = ready_rule(
-                draft.rule, draft.source, draft.level, draft.sets, draft.origin, {SHARE: SHARE_READING}
-            )
+        if "own" in self.__dict__:
+            self.book.own = {name: _ready_own(draft) for name, draft in self.own.items()}
         for name in sorted(self.cautions):
             caution, source = self.cautions[name]
             compiler = Compiler(source, {}, frozenset(), "each setup", readings=known)
@@ -269,6 +274,11 @@ def _draft(rule: Rule, source: Source) -> _Draft:
     """A rule as its file has it; of a value that is set twice the first counts."""
     sets = {str(each.name): each.value for each in reversed(rule.sets)}
     return _Draft(rule, source, str(rule.level), dict(reversed(sets.items())))
+
+
+def _ready_own(draft: _Draft) -> ReadyRule:
+    """One of the program's own rules, whose reading is known to it alone."""
+    return ready_rule(draft.rule, draft.source, draft.level, draft.sets, draft.origin, {SHARE: SHARE_READING})
 
 
 def _where(place: Place | None) -> str:

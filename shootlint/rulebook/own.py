@@ -15,6 +15,7 @@ from shootlint.rulebook.model import Rule
 from shootlint.rulebook.rule_files import parse
 
 NOT_SURE = "trials.not-sure"
+OWN = (NOT_SURE,)
 SHARE = "share-that-holds"
 _RULES = f"""
 rule {NOT_SURE} {{
