@@ -56,10 +56,18 @@ class Instant:
 
 def instant(date: datetime.date, clock: Clock, place: ZoneInfo) -> Instant:
     first = datetime.datetime(date.year, date.month, date.day, clock.hour, clock.minute, tzinfo=place)
+    return Instant(first.timestamp(), _naming(first))
+
+
+def naming(seconds: float, place: ZoneInfo) -> Naming:
+    """Whether the clock on the wall shows the time that it shows at an instant once that day; no instant is skipped."""
+    return _naming(datetime.datetime.fromtimestamp(seconds, place).replace(fold=0))
+
+
+def _naming(first: datetime.datetime) -> Naming:
     before, after = first.utcoffset(), first.replace(fold=1).utcoffset()
     assert before is not None and after is not None
-    naming: Naming = "once" if before == after else "skipped" if before < after else "repeated"
-    return Instant(first.timestamp(), naming)
+    return "once" if before == after else "skipped" if before < after else "repeated"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +87,13 @@ def slot(date: datetime.date, span: ClockSpan, place: ZoneInfo) -> Slot:
     """A span of clock times as instants; where it ends before it starts by the wall, it ends on the next day."""
     next_day = span.end <= span.start
     return Slot(instant(date, span.start, place), instant(date + datetime.timedelta(days=next_day), span.end, place))
+
+
+def day(date: datetime.date, place: ZoneInfo) -> tuple[float, float]:
+    """When a day begins and ends at a place, in seconds since 1970 in UTC: 23 or 25 hours apart where the clocks change,
+    and not at all apart on a day that its calendar leaves out."""
+    midnight, tomorrow = (instant(each, Clock(0, 0), place).seconds for each in (date, date + datetime.timedelta(days=1)))
+    return midnight, tomorrow
 
 
 def wall_clock(seconds: float, place: ZoneInfo) -> str:

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-AXES = ("trial", "option", "setup", "minute", "meter", "obstruction", "light", "person", "other")
+AXES = ("trial", "option", "day", "setup", "minute", "meter", "obstruction", "light", "person", "other")
 INDEX = {name: index for index, name in enumerate(AXES)}
 RANK = len(AXES)
 

@@ -7,12 +7,9 @@ is without end: later than any time while the sun stays above, earlier than any 
 
 from __future__ import annotations
 
-import datetime
-
 import numpy as np
 
 from shootlint.language import clocks
-from shootlint.language.values import Clock
 from shootlint.physics import sun
 from shootlint.readings.axes import Array, least, truth
 from shootlint.readings.catalogue import given, reading
@@ -31,7 +28,7 @@ def day_start(scene: Scene) -> float | None:
     """Midnight at the site on the morning of the shoot."""
     if scene.plan.date is None or scene.zone is None:
         return None
-    return clocks.instant(scene.plan.date.date, Clock(0, 0), scene.zone).seconds
+    return clocks.day(scene.plan.date.date, scene.zone)[0]
 
 
 @given("clock", asks="date and site zone")
@@ -39,7 +36,7 @@ def day_end(scene: Scene) -> float | None:
     """Midnight at the site after the shoot."""
     if scene.plan.date is None or scene.zone is None:
         return None
-    return clocks.instant(scene.plan.date.date + datetime.timedelta(days=1), Clock(0, 0), scene.zone).seconds
+    return clocks.day(scene.plan.date.date, scene.zone)[1]
 
 
 @reading("clock", formula="when the sun stands highest between the two midnights", source=ON_THE_SUN)
