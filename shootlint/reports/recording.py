@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from shootlint.language.complaint import Complaint
     from shootlint.language.loading import Document
     from shootlint.language.source import Place
+    from shootlint.readings.scene import Scene
     from shootlint.remedies.margins import ByLittle
     from shootlint.rulebook.finding import Finding, Measured, Sureness, Verdict
 
@@ -86,7 +87,16 @@ def _finding(finding: Finding) -> FindingRecord:
         because=str(rule.because),
         source=str(rule.source) if rule.source is not None else None,
         share=finding.share,
+        slot=_slot(finding.scene),
     )
+
+
+def _slot(scene: Scene) -> tuple[str, str] | None:
+    if scene.slot is None or scene.zone is None:
+        return None
+    from shootlint.language import clocks
+
+    return clocks.wall_clock(scene.slot.start.seconds, scene.zone), clocks.wall_clock(scene.slot.end.seconds, scene.zone)
 
 
 def _sureness(sureness: Sureness) -> SurenessRecord:

@@ -88,9 +88,16 @@ def where(finding: FindingRecord) -> str:
     """When, in which setup and about whom, in one line."""
     if finding.setup is None:
         return "the plan as a whole"
-    spans = listed([start if start == end else f"{start} to {end}" for start, end in finding.spans], "and")
+    spans = listed([_span(finding, start, end) for start, end in finding.spans], "and")
     about = [f'{axis} "{name}"' for axis, name in zip(finding.axes, finding.about, strict=True)]
     return ", ".join([*([spans] if spans else []), f'setup "{finding.setup}"', *about])
+
+
+def _span(finding: FindingRecord, start: str, end: str) -> str:
+    """Clock times; only the first of them where what was well at first has to the end of the slot gone wrong."""
+    if start != end and len(finding.spans) == 1 and finding.slot is not None and finding.slot[0] != start and finding.slot[1] == end:
+        return f"from {start}"
+    return start if start == end else f"{start} to {end}"
 
 
 def counts(run: Run) -> str:

@@ -31,7 +31,7 @@ def test_a_finding_is_a_line_in_the_gnu_form_and_what_belongs_to_it_is_indented(
 
 def test_when_comes_first_where_time_matters(judged, make_rule, plan):
     run = judged(make_rule("sun.low", "sun-altitude >= 13.5 deg"), plan=plan)
-    assert re.fullmatch(r'    20:0[1-9] to 20:10, setup "Both"', lines_of(run)[1])
+    assert re.fullmatch(r'    from 20:0[1-9], setup "Both"', lines_of(run)[1])
 
 
 def test_times_that_do_not_hang_together_are_told_apart(judged, make_rule, plan):
