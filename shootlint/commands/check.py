@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from shootlint.reports.levels import LEVELS
 
-if TYPE_CHECKING:
-    from shootlint.reports.run import Run
+REPORTS = "shootlint.reports"
+"""The room whose modules are the kinds of report."""
 
 MOST_JOBS = 256
 A_FEW = 5
@@ -70,17 +69,10 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands.many import run_over
     from shootlint.language.source import Unreadable
 
-    reports: list[tuple[str, Callable[..., str]]] = []
-    for report in call.report or ["text=-"]:
-        kind, equals, path = report.partition("=")
-        if not equals or not path:
-            return trouble(f"--report takes KIND=PATH, such as json=report.json, not {report}")
-        render = renderer(kind)
-        if render is None:
-            from shootlint.language.complaint import did_you_mean
-
-            return trouble(f"no report is called {kind}{did_you_mean(kind, kinds())}")
-        reports.append((path, render))
+    try:
+        reports = asked(call.report)
+    except ValueError as error:
+        return trouble(str(error))
     wrong = wrong_with_trials(call.trials, call.seed)
     if wrong:
         return trouble(wrong)
@@ -110,7 +102,23 @@ def wrong_with_trials(count: int | None, seed: int | None) -> str:
     return ""
 
 
-def write(judged: Run, path: str, render: Callable[..., str]) -> bool:
+def asked(reports: list[str], room: str = REPORTS) -> list[tuple[str, Callable[..., str]]]:
+    """The reports that a call asks for, as where each goes and what writes it; raises ValueError with a reason."""
+    from shootlint.language.complaint import did_you_mean
+
+    found = []
+    for report in reports or ["text=-"]:
+        kind, equals, path = report.partition("=")
+        if not equals or not path:
+            raise ValueError(f"--report takes KIND=PATH, such as json=report.json, not {report}")
+        render = renderer(kind, room)
+        if render is None:
+            raise ValueError(f"no report is called {kind}{did_you_mean(kind, kinds(room))}")
+        found.append((path, render))
+    return found
+
+
+def write(judged: object, path: str, render: Callable[..., str]) -> bool:
     """Writes one report; complains where that cannot be done, and the others are written all the same."""
     from shootlint.commands import output
 
@@ -122,22 +130,21 @@ def write(judged: Run, path: str, render: Callable[..., str]) -> bool:
     return True
 
 
-def renderer(kind: str) -> Callable[..., str] | None:
-    """What writes a kind of report: the function `render` of the module of that name in shootlint.reports."""
+def renderer(kind: str, room: str = REPORTS) -> Callable[..., str] | None:
+    """What writes a kind of report: the function `render` of the module of that name in a room of reports."""
     from importlib import import_module
 
-    if kind not in modules():
+    if kind not in modules(room):
         return None
-    return getattr(import_module(f"shootlint.reports.{kind}"), "render", None)
+    return getattr(import_module(f"{room}.{kind}"), "render", None)
 
 
-def kinds() -> list[str]:
-    return [kind for kind in modules() if renderer(kind) is not None]
+def kinds(room: str = REPORTS) -> list[str]:
+    return [kind for kind in modules(room) if renderer(kind, room) is not None]
 
 
-def modules() -> list[str]:
+def modules(room: str = REPORTS) -> list[str]:
+    from importlib import import_module
     from pkgutil import iter_modules
 
-    from shootlint import reports
-
-    return sorted(each.name for each in iter_modules(reports.__path__))
+    return sorted(each.name for each in iter_modules(import_module(room).__path__))

@@ -116,7 +116,7 @@ class Standing:
     def _lived_with(self, rule: ReadyRule, at: int) -> Iterator[Mask]:
         scene = self.scenes[max(at, 0)]
         if self.plan.accept:
-            found = accepted(rule, scene, self.book, self.today)
+            found = accepted(rule, scene, self.plan, self.book, self.today)
             if found is not None:
                 yield found
         setup = str(scene.setup.name) if at != WHOLE_PLAN else ""

@@ -95,7 +95,13 @@ def where(finding: FindingRecord) -> str:
 
 def _span(finding: FindingRecord, start: str, end: str) -> str:
     """Clock times; only the first of them where what was well at first has to the end of the slot gone wrong."""
-    if start != end and len(finding.spans) == 1 and finding.slot is not None and finding.slot[0] != start and finding.slot[1] == end:
+    if (
+        start != end
+        and len(finding.spans) == 1
+        and finding.slot is not None
+        and finding.slot[0] != start
+        and finding.slot[1] == end
+    ):
         return f"from {start}"
     return start if start == end else f"{start} to {end}"
 

@@ -15,7 +15,7 @@ from shootlint.language.complaint import Complaint, did_you_mean
 from shootlint.language.edits import Change
 from shootlint.language.model import Acceptance, Plan
 from shootlint.language.source import Place, decode
-from shootlint.readings.axes import RANK, Mask, along, truth
+from shootlint.readings.axes import RANK, Mask, along
 from shootlint.readings.scene import Scene
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Accepted, Finding, Mend, Verdict
@@ -94,25 +94,26 @@ def order(finding: Finding) -> tuple[int, int, str, int, str]:
 
 
 def _accepts(acceptance: Acceptance, finding: Finding, book: Book) -> bool:
-    return book.name_now(str(acceptance.rule)) == finding.rule.name and acceptance.about in {
-        *finding.about,
-        *_setup_and_print(finding.scene),
-    }
+    return book.name_now(str(acceptance.rule)) == finding.rule.name and (
+        acceptance.about in finding.about or acceptance.about in _whole(finding.scene)
+    )
 
 
-def _setup_and_print(scene: Scene) -> set[str]:
+def _whole(scene: Scene) -> set[str]:
+    """The names that stand for all of a setup."""
     return {str(scene.setup.name), *([str(scene.print.name)] if scene.print is not None else [])}
 
 
-def accepted(rule: ReadyRule, scene: Scene, book: Book, today: datetime.date) -> Mask | None:
-    """What a plan accepts of a rule in a setup, over the rule's axes; None where it accepts nothing of it."""
-    good = [each for each in scene.plan.accept if book.name_now(str(each.rule)) == rule.name and not _expired(each, today)]
-    if not good:
+def accepted(rule: ReadyRule, scene: Scene, plan: Plan, book: Book, today: datetime.date) -> Mask | None:
+    """Whom or what of a setup a rule may fail for, along the axes of its scope, by acceptances that are still good; None
+    where there are none."""
+    about = {str(each.about) for each in plan.accept if book.name_now(str(each.rule)) == rule.name and not _expired(each, today)}
+    if not about:
         return None
-    found = truth(np.array(any(str(each.about) in _setup_and_print(scene) for each in good))).reshape((1,) * RANK) > 0
+    spared = np.full((1,) * RANK, not about.isdisjoint(_whole(scene)))
     for axis in rule.axes:
-        found = found | (along(axis, [any(each.about == name for each in good) for name in scene.names[axis]]) > 0)
-    return found
+        spared = spared | (along(axis, [name in about for name in scene.names[axis]]) > 0)
+    return spared
 
 
 def _expired(acceptance: Acceptance, today: datetime.date) -> bool:

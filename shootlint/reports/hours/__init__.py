@@ -1,0 +1,1 @@
+"""What `hours` tells, one file a kind of report, as for `check`."""
