@@ -32,7 +32,9 @@ def loaded(studio, *arguments):
     return status, set(modules), done.stdout.splitlines()[:-2]
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["--version"], ["check", "--help"], ["measure", "--help"], ["check"], []])
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["--version"], ["check", "--help"], ["measure", "--help"], ["hours", "--help"], ["check"], []]
+)
 def test_help_and_a_wrong_call_load_nothing_heavy(studio, arguments):
     status, modules, _ = loaded(studio, *arguments)
     assert status == (0 if "--help" in arguments or "--version" in arguments else 2)

@@ -82,6 +82,8 @@ def _setups(told: Told) -> Iterator[str]:
             yield f"  never holds: {listed(setup.never, 'and')} {'fails' if len(setup.never) == 1 else 'fail'} whatever the hour"
         elif setup.never_together:
             yield f"  never holds: at every minute one or another of {listed(setup.never_together, 'and')} fails"
+        elif not setup.days:
+            yield "  nothing asked of it fails whatever the hour"
         elif len(setup.days) == 1:
             yield from (f"  {line}" for line in _spans(told, setup.days[0]))
         elif told.best_only:
