@@ -17,6 +17,8 @@ from shootlint.readings.daylight import SUN, behind_cloud, lit_by_sun
 from shootlint.readings.scene import Scene
 
 HALF_DAY = 720
+COARSE = 15.0
+"""Minutes between the first places at which the day's highest sun is looked for; it rises and sinks once a day."""
 GOLDEN_FROM, GOLDEN_TO, BLUE_TO = 6.0, -4.0, -6.0
 """Altitudes of the sun in degrees between which the trade speaks of golden and blue hour (common practice, no source)."""
 
@@ -42,12 +44,21 @@ def day_end(scene: Scene) -> float | None:
 @reading("clock", formula="when the sun stands highest between the two midnights", source=ON_THE_SUN)
 def solar_noon(day_start: Array, day_end: Array, latitude: Array, longitude: Array) -> Array:
     """When the sun stands highest on the day of the shoot."""
-    minutes = np.arange(0.0, float(((day_end - day_start) / 60).max()) + 1)
-    times = day_start[..., None] + 60 * minutes
-    altitude = sun.sun_position(times, latitude[..., None], longitude[..., None])[0]
-    altitude = np.where(times < day_end[..., None], altitude, -np.inf)
-    highest: Array = day_start + 60.0 * np.argmax(altitude, axis=-1)
+    minutes = np.arange(0.0, float(((day_end - day_start) / 60).max()) + COARSE, COARSE)
+    rough = _highest(np.broadcast_to(minutes, (*day_start.shape, minutes.size)), day_start, day_end, latitude, longitude)
+    near = rough[..., None] + np.arange(-COARSE, COARSE + 1.0)
+    highest: Array = day_start + 60.0 * _highest(near, day_start, day_end, latitude, longitude)
     return highest
+
+
+def _highest(minutes: Array, day_start: Array, day_end: Array, latitude: Array, longitude: Array) -> Array:
+    """The minute of the day, of those tried, at which the sun stands highest."""
+    times = day_start[..., None] + 60.0 * minutes
+    altitude = sun.sun_position(times, latitude[..., None], longitude[..., None])[0]
+    altitude = np.where((times < day_end[..., None]) & (minutes >= 0), altitude, -np.inf)
+    place = np.argmax(altitude, axis=-1)[..., None]
+    found: Array = np.take_along_axis(np.broadcast_to(minutes, altitude.shape), place, axis=-1)[..., 0]
+    return found
 
 
 def crossing(solar_noon: Array, latitude: Array, longitude: Array, level: float, evening: bool) -> Array:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from weakref import ReferenceType, ref
+
 import numpy as np
 
 from shootlint.language.model.place import SKIES
@@ -74,18 +77,40 @@ def shade_top(scene: Scene) -> Array | None:
     return along("obstruction", [each.up_to.value for each in shades]) if shades else None
 
 
+@dataclass(frozen=True)
+class _Places:
+    """Places of the sun, kept as long as the instants for which they were worked out."""
+
+    instant: ReferenceType[Array]
+    latitude: Array
+    longitude: Array
+    found: tuple[Array, Array]
+
+
+_last: _Places | None = None
+
+
+def _place_of_the_sun(instant: Array, latitude: Array, longitude: Array) -> tuple[Array, Array]:
+    """Altitude and bearing. Nearly all that they take is the same, and a graph asks for one right after the other."""
+    global _last
+    last = _last
+    if last is None or last.instant() is not instant or last.latitude is not latitude or last.longitude is not longitude:
+        last = _last = _Places(ref(instant), latitude, longitude, sun.sun_position(instant, latitude, longitude))
+    return last.found
+
+
 @reading("deg", "minute", formula="the sun's ecliptic longitude turned to the site's horizon", source=SUN,
          holds_for="the years 1900 to 2100", uncertainty="0.02 deg, far less than refraction near the horizon varies")  # fmt: skip
 def sun_altitude(instant: Array, latitude: Array, longitude: Array) -> Array:
     """Height of the sun's centre above a level horizon, geometric, without refraction."""
-    return sun.sun_position(instant, latitude, longitude)[0]
+    return _place_of_the_sun(instant, latitude, longitude)[0]
 
 
 @reading("deg", "minute", formula="the sun's ecliptic longitude turned to the site's horizon", source=SUN,
          holds_for="the years 1900 to 2100", uncertainty="0.02 deg, more with the sun near the zenith")  # fmt: skip
 def sun_bearing(instant: Array, latitude: Array, longitude: Array) -> Array:
     """Where the sun stands, clockwise from true north."""
-    return sun.sun_position(instant, latitude, longitude)[1]
+    return _place_of_the_sun(instant, latitude, longitude)[1]
 
 
 @reading("deg", "minute", formula="the angle between sun bearing and facing, 0 to 180", source="definition")
