@@ -30,6 +30,10 @@ _DELTA_T: Floats = np.array(
     [-2.8, 10.5, 21.2, 24.0, 24.3, 29.1, 33.1, 40.2, 50.5, 56.9, 63.8, 66.1, 69.4, 80.0, 110.0], dtype=np.float64
 )
 
+# From so many clocks on it pays to work out the sun's own way but once an hour [s].
+MANY_CLOCKS = 1000
+KNOT = 3600.0
+
 # Parallax of the sun at its mean distance: 8.794 seconds of arc [deg].
 SOLAR_PARALLAX = 8.794 / 3600.0
 
@@ -88,6 +92,30 @@ def _equatorial(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     return ascension, declination, sidereal, SOLAR_PARALLAX * (1.0 + 0.0167 * cosine)
 
 
+def _equatorial_of_many(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """The same, with what the sun itself does worked out once an hour where there are many clocks in it.
+
+    A straight line over an hour is off by 2e-6 degree at most: the declination bends by 0.007 degree a day in a day. What
+    the Earth's turn adds is worked out for each clock.
+    """
+    if seconds.size < MANY_CLOCKS:
+        return _equatorial(seconds)
+    first, last = np.min(seconds), np.max(seconds)
+    if not last - first < KNOT * seconds.size / 8:
+        return _equatorial(seconds)
+    knots = np.arange(first, last + 2.0 * KNOT, KNOT)
+    ascension, declination, sidereal, parallax = _equatorial(knots)
+    even = _even_turn(knots)
+    slow = (np.unwrap(ascension), declination, sidereal - even, parallax)
+    ascension, declination, sidereal, parallax = (np.interp(seconds, knots, each) for each in slow)
+    return ascension, declination, _even_turn(seconds) + sidereal, parallax
+
+
+def _even_turn(seconds: Floats) -> Floats:
+    """The Earth's turn as if it were quite even [deg]."""
+    return 360.98564736629 * (seconds / SECONDS_PER_DAY + UNIX_EPOCH_FROM_J2000)
+
+
 @silent
 def sun_position(seconds: ArrayLike, latitude: ArrayLike, longitude: ArrayLike) -> tuple[Floats, Floats]:
     """Altitude and bearing of the middle of the sun, without refraction.
@@ -109,7 +137,7 @@ def sun_position(seconds: ArrayLike, latitude: ArrayLike, longitude: ArrayLike) 
     """
     turned = floats(latitude)
     phi = np.radians(only_where(np.abs(turned) <= 90.0, turned))
-    ascension, declination, sidereal, parallax = _equatorial(floats(seconds))
+    ascension, declination, sidereal, parallax = _equatorial_of_many(floats(seconds))
     hour = np.radians(np.mod(sidereal + floats(longitude), 360.0)) - ascension
 
     sin_phi, cos_phi = np.sin(phi), np.cos(phi)

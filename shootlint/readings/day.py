@@ -66,16 +66,23 @@ def crossing(solar_noon: Array, latitude: Array, longitude: Array, level: float,
 
     Infinite where it stays above all the while, minus infinite where it stays below.
     """
-    minutes = np.arange(0.0, HALF_DAY + 1) if evening else -np.arange(0.0, HALF_DAY + 1)
-    altitude = sun.sun_position(solar_noon[..., None] + 60 * minutes, latitude[..., None], longitude[..., None])[0] - level
-    below = altitude < 0
-    first = np.argmax(below, axis=-1)
-    before = np.maximum(first - 1, 0)
-    here = np.take_along_axis(altitude, first[..., None], axis=-1)[..., 0]
-    there = np.take_along_axis(altitude, before[..., None], axis=-1)[..., 0]
+    way = 60.0 if evening else -60.0
+
+    def over(minutes: Array) -> Array:
+        times = solar_noon[..., None] + way * minutes
+        return np.asarray(sun.sun_position(times, latitude[..., None], longitude[..., None])[0] - level)
+
+    # Away from noon the sun only sinks, so the minute is looked for in the first of the coarse steps that ends below.
+    rough = np.arange(0.0, HALF_DAY + 1, COARSE)
+    below = over(rough) < 0
+    step = np.maximum(np.argmax(below, axis=-1) - 1, 0)
+    minutes = rough[step][..., None] + np.arange(COARSE + 1)
+    altitude = over(minutes)
+    first = np.maximum(np.argmax(altitude < 0, axis=-1), 1)[..., None]
+    here, there = (np.take_along_axis(altitude, place, axis=-1)[..., 0] for place in (first, first - 1))
     with np.errstate(invalid="ignore", divide="ignore"):
         share = there / (there - here)
-    found = solar_noon + (1 if evening else -1) * 60.0 * (before + share)
+    found = solar_noon + way * (minutes[..., 0] + first[..., 0] - 1 + share)
     found = np.where(below[..., 0], -np.inf, np.where(below.any(axis=-1), found, np.inf))
     unknown: Array = np.where(np.isnan(altitude[..., 0]), np.nan, found)
     return unknown

@@ -77,6 +77,9 @@ def background_sunlit(scene: Scene) -> float | None:
 def background_exposure(
     sun_altitude: Array,
     sun_bearing: Array,
+    sun_beam: Array,
+    level_light: Array,
+    level_skylight: Array,
     facing: Array,
     sky: Array,
     background_sunlit: Array,
@@ -84,12 +87,10 @@ def background_exposure(
     filter_loss: Array,
 ) -> Array:
     """How far a background of middle tone lies over the camera's setting."""
-    above = daylight.daylight_altitude(sun_altitude)
-    level_sky = daylight.sky_illuminance_horizontal(above, sky)
-    direct = daylight.direct_on_plane(daylight.direct_normal_illuminance(above, sky), sun_altitude, sun_bearing, facing + 180)
-    ground = level_sky + background_sunlit * (daylight.horizontal_illuminance(above, sky) - level_sky)
+    direct = daylight.direct_on_plane(sun_beam, sun_altitude, sun_bearing, facing + 180)
+    ground = level_skylight + background_sunlit * (level_light - level_skylight)
     light = (
-        level_sky * daylight.vertical_sky_share(sky)
+        level_skylight * daylight.vertical_sky_share(sky)
         + background_sunlit * direct
         + daylight.ground_illuminance_on_vertical(ground, USUAL_REFLECTANCE)
     )
@@ -98,10 +99,9 @@ def background_exposure(
 
 @reading("stops", "minute", formula="log2(100 L / 12.5), L the level skylight / π, over the setting", source=f"{SKY}; reflected constant K = 12.5, ISO 2720:1974",
          uncertainty="2 stops: a clear sky is several times as bright near the sun as opposite")  # fmt: skip
-def sky_exposure(sun_altitude: Array, sky: Array, setting: Array, filter_loss: Array) -> Array:
+def sky_exposure(level_skylight: Array, setting: Array, filter_loss: Array) -> Array:
     """How far an average patch of sky lies over the camera's setting, where the picture shows any."""
-    level = daylight.sky_illuminance_horizontal(daylight.daylight_altitude(sun_altitude), sky)
-    return exposure.luminance_to_ev(level / np.pi) - setting - filter_loss
+    return exposure.luminance_to_ev(level_skylight / np.pi) - setting - filter_loss
 
 
 @reading("m/s", "person", formula="by age; half of it for those who do not stand", source="adults: helmet-light study of standing sway; children and the elderly: common practice, no source",

@@ -49,6 +49,25 @@ def test_the_sun_moves_a_quarter_degree_a_minute_at_most(latitude, longitude, cl
     assert np.abs(np.diff(altitude)).max() < 0.2515
 
 
+def test_many_clocks_give_what_each_alone_gives():
+    year = 1.7672256e9 + 60.0 * np.arange(525_600.0)
+    altitude, bearing = sun.sun_position(year, 55.64, 9.29)
+    some = np.random.default_rng(1).integers(0, year.size, 900)
+    alone = sun.sun_position(year[some], 55.64, 9.29)
+    assert np.abs(altitude[some] - alone[0]).max() < 5e-6
+    assert np.abs(bearing[some] - alone[1]).max() < 2e-5
+    # Far apart, not in order, or with one that is none among them, they are worked out each for itself.
+    strewn = np.random.default_rng(2).uniform(-2.2e9, 4.1e9, 2000)
+    strewn[7] = np.nan
+    assert np.array_equal(
+        sun.sun_position(strewn, 55.64, 9.29)[0],
+        np.concatenate([sun.sun_position(part, 55.64, 9.29)[0] for part in np.split(strewn, 4)]),
+        equal_nan=True,
+    )
+    shuffled = np.random.default_rng(3).permutation(525_600)
+    assert np.allclose(sun.sun_position(year[shuffled], 55.64, 9.29)[0], altitude[shuffled], atol=1e-9)
+
+
 def test_clocks_and_latitudes_outside_their_range():
     for arguments in ((1e12, 0, 0), (np.inf, 0, 0), (0, 90.1, 0), (0, 0, np.inf), (0, np.nan, 0)):
         assert all(np.isnan(answer) for answer in sun.sun_position(*arguments))
