@@ -149,12 +149,17 @@ def _first_minute(
 ) -> Array:
     """The first minute from the setup's start on at which the group is sunlit, or is not; infinite where none comes in half a day."""
     start = least(instant, "minute")
-    times = start[..., None] + 60.0 * np.arange(0.0, HALF_DAY + 1)
+    first, last = float(np.nanmin(start)), float(np.nanmax(start))
+    # Starts that lie whole minutes apart, as they always do within one zone, ask of the same minutes.
+    times = first + 60.0 * np.arange((last - first) // 60 + HALF_DAY + 1)
     altitude, bearing = sun.sun_position(times, latitude[..., None], longitude[..., None])
     lit = lit_by_sun(altitude, bearing, *(each[..., None] if each is not None else None for each in shades)) > 0
-    found = lit if wanted else ~lit
-    first = start + 60.0 * np.argmax(found, axis=-1)
-    return np.where(found.any(axis=-1), first, np.inf)
+    places = np.where(lit if wanted else ~lit, np.arange(times.size), 2 * times.size)
+    following = np.minimum.accumulate(places[..., ::-1], axis=-1)[..., ::-1]
+    shape = np.broadcast_shapes(start.shape, following.shape[:-1])
+    here = np.broadcast_to(np.round((start - first) / 60).astype(np.intp), shape)
+    found = np.take_along_axis(np.broadcast_to(following, (*shape, times.size)), here[..., None], axis=-1)[..., 0]
+    return np.where(found - here <= HALF_DAY, start + 60.0 * (found - here), np.inf)
 
 
 @reading("clock", formula="the first minute from the setup's start on that is not sunlit", source="geometry")

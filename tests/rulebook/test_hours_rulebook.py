@@ -140,3 +140,21 @@ def test_a_question_lets_what_is_accepted_fail():
     assert bare.sum() == spared.sum() + 1
     later = Question(plan, book, datetime.date(2027, 1, 2), graph).fails(rule, graph).ravel()
     assert np.array_equal(later, bare)
+
+
+def test_when_the_sun_next_comes_is_asked_of_every_minute_at_once():
+    import tracemalloc
+
+    scene = scenes(plan_of("evening"))[0]
+    base = Graph(scene)
+    dates = [datetime.date(2026, 6, 1) + datetime.timedelta(days=day) for day in range(15)]
+    block = Block.of(dates, scene, None)
+    tracemalloc.start()
+    graph = block.graph(base)
+    for name in ("sun-leaves-group", "sun-meets-group"):
+        values = graph[name].array
+        for day, minute in ((0, 0), (3, 700), (14, 1439)):
+            alone = Graph(scene, {"instant": single(block.instants[day, minute])}, base)[name].array.item()
+            assert values[0, minute, day].item() == alone
+    assert tracemalloc.get_traced_memory()[1] < 100e6
+    tracemalloc.stop()
