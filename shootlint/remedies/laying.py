@@ -223,7 +223,7 @@ def _gaps(questions: Sequence[Question], lengths: Sequence[int], book: Book, blo
             beside = {"other-starts": along("option", [start]), "other-ends": along("option", [start + 60.0 * first_length])}
             after = Graph(second.graph.scene, {**beside, "instant": _slots(begins, second_length)}, second.graph)
             judged = [
-                _over_options(question.fails(rule, graph))
+                _over_options(question.fails(rule, graph), minutes.size)
                 for rule in rules
                 for question, graph in ((first, before), (second, after))
             ]
@@ -233,9 +233,9 @@ def _gaps(questions: Sequence[Question], lengths: Sequence[int], book: Book, blo
     return found
 
 
-def _over_options(failing: Mask) -> Mask:
+def _over_options(failing: Mask, count: int) -> Mask:
     others = tuple(axis for axis in range(RANK) if axis != INDEX["option"])
-    return np.asarray(failing.any(axis=others), dtype=np.bool_)
+    return np.broadcast_to(np.asarray(failing.any(axis=others)), (count,))
 
 
 def _best(choices: Sequence[_Choice], gaps: Sequence[Sequence[int]]) -> tuple[Sequence[int], list[int]]:

@@ -1,0 +1,82 @@
+"""Slots laid where a plan holds: on the example plans, by the shipped rules."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from shootlint.language import clocks
+from shootlint.language.loading import Loader
+from shootlint.language.source import Source
+from shootlint.readings.scene import scenes
+from shootlint.remedies.laying import lay, slot_minutes
+from shootlint.rulebook.book import shipped_book
+from shootlint.rulebook.judging import judge
+from shootlint.rulebook.model import LEVELS
+
+PLANS = Path(__file__).parents[2] / "plans"
+TODAY = datetime.date(2026, 1, 1)
+SOUND = [
+    "choir-on-steps",
+    "evening",
+    "family-and-infant",
+    "southern-shearers",
+    "starter",
+    "team-in-rain-gear",
+    "wheelchair-on-the-promenade",
+]
+
+
+def plan_of(name: str, text: str):
+    document = Loader().load_source(Source(name, text, PLANS / f"{name}.shoot"))
+    assert document.plan is not None and not document.complaints, document.complaints
+    return document.plan
+
+
+@pytest.mark.parametrize("level", LEVELS)
+@pytest.mark.parametrize("name", SOUND)
+def test_the_slots_as_laid_written_into_the_plan_are_judged_no_worse(name: str, level: str) -> None:
+    text = (PLANS / f"{name}.shoot").read_text("utf-8")
+    plan = plan_of(name, text)
+    layout = lay(plan, shipped_book(), TODAY, plan.date.date, level)
+    assert layout is not None and layout.failing == [] and layout.homeless == []
+    assert [str(each.scene.setup.name) for each in layout.laid] == [str(setup.name) for setup in plan.setup]
+    for each in layout.laid:
+        start, end = (clocks.wall_clock(instant, each.scene.zone) for instant in (each.start, each.end))
+        assert text.count(str(each.scene.setup.time)) == 1
+        text = text.replace(str(each.scene.setup.time), f"{start} to {end}")
+        assert each.end - each.start == 60 * slot_minutes(each.scene)
+    before, after = (judge(each, shipped_book(), TODAY) for each in (plan, plan_of(name, text)))
+    bad = LEVELS[: LEVELS.index(level) + 1]
+    assert [finding for finding in after.findings if finding.level in bad] == []
+    assert {finding.rule.name for finding in after.findings} <= {finding.rule.name for finding in before.findings}
+
+
+def test_the_least_margin_is_not_less_than_that_of_the_plan() -> None:
+    plan = plan_of("family-and-infant", (PLANS / "family-and-infant.shoot").read_text("utf-8"))
+    layout = lay(plan, shipped_book(), TODAY, plan.date.date)
+    assert layout is not None
+    margin = min(min(each.earlier, each.later) for each in layout.laid)
+    # Anywhere else the one that is tightest would be tighter: a minute more at both its ends does not fit with the other.
+    first, second = layout.laid
+    assert margin == min(first.earlier, second.later)
+    assert abs(first.earlier - second.later) <= 1
+    gap = (second.start - first.end) / 60
+    assert gap == 5, "the changeover that the shipped rules want"
+
+
+def test_without_lengths_or_a_zone_nothing_is_laid() -> None:
+    text = (PLANS / "evening.shoot").read_text("utf-8")
+    timeless = text.replace("  time        18:40 to 18:55\n", "").replace("  frames      30\n", "")
+    assert lay(plan_of("evening", timeless), shipped_book(), TODAY, datetime.date(2026, 9, 5)) is None
+    placeless = text.replace('  zone       "Europe/Copenhagen"\n', "")
+    assert lay(plan_of("evening", placeless), shipped_book(), TODAY, datetime.date(2026, 9, 5)) is None
+
+
+def test_a_setup_without_a_time_is_as_long_as_its_pictures_take() -> None:
+    text = (PLANS / "evening.shoot").read_text("utf-8").replace("  time        18:40 to 18:55\n", "")
+    (scene,) = scenes(plan_of("evening", text))
+    # Thirty pictures, a light at half power that takes 0.9 s for a full flash: 2 s each at the usual pace.
+    assert slot_minutes(scene) == 1
