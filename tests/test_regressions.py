@@ -10,11 +10,12 @@ import pytest
 
 from shootlint.commands.pipeline import Judge
 from shootlint.language.loading import Loader
-from shootlint.language.source import decode
+from shootlint.language.source import Source, decode
 from shootlint.language.units import BY_SPELLING
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.wording import in_words
-from shootlint.rulebook.book import book_of
+from shootlint.rulebook.book import book_of, shipped_book
+from shootlint.rulebook.hours import hours
 from shootlint.rulebook.judging import judge
 
 PLANS = Path(__file__).parents[1] / "plans"
@@ -84,3 +85,13 @@ def test_a_message_may_show_what_is_worked_out() -> None:
         made = book_of([decode(rule.replace("WRONG", wrong).encode(), "house.rules")])
         assert made.complaints, wrong
         assert all(0 <= each.place.start <= each.place.end <= len(rule) + 20 for each in made.complaints)
+
+
+def test_the_sun_that_stays_up_is_daylight() -> None:
+    # In the far north at midsummer civil dawn never comes, and the rule took a setup at noon to lie before it.
+    text = (PLANS / "evening.shoot").read_text("utf-8").replace("55.6412 N, 9.2871 E", "69.65 N, 18.96 E")
+    document = Loader().load_source(Source("north", text, PLANS / "evening.shoot"))
+    assert document.plan is not None
+    book = shipped_book()
+    found = hours(document.plan, book, datetime.date(2026, 1, 1), [datetime.date(2026, 6, 21)], "note")
+    assert "time.outside-daylight" not in found.setups[0].never + found.setups[0].never_together
