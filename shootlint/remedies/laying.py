@@ -84,9 +84,11 @@ def lay(
     within: tuple[Clock, Clock] | None = None,
 ) -> Layout | None:
     """The sound setups of a plan laid out on a day so that the least margin of any of them is as long as can be; None where
-    a setup has no length or the site no zone."""
+    a setup has no length, or the site no zone or no position, without which one time is as good as another."""
     found = scenes(plan)
     if not found or any(scene.zone is None or slot_minutes(scene) is None for scene in found):
+        return None
+    if plan.site is None or plan.site.position is None:
         return None
     asked = [rule for rule in book.rules.values() if LEVELS.index(rule.level) <= LEVELS.index(level)]
     # A window may go past midnight.
@@ -179,7 +181,7 @@ def _sensible(graph: Graph, block: Block, length: int) -> Mask:
         return within
     noon = Graph(scene, block.turned, graph)["solar-noon"].array.item()
     planned = clocks.slot(block.dates[0], scene.setup.time, scene.zone).start.seconds
-    same_side: Mask = block.asked[0] & (np.isnan(noon) | ((starts >= noon) == (planned >= noon)))
+    same_side: Mask = block.asked[0] & ((starts >= noon) == (planned >= noon))
     return same_side
 
 

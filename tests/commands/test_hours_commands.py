@@ -129,6 +129,20 @@ def test_polar_day_and_night(ask, plan):
     assert (night["setups"][0]["never"], night["longest"]) == (["sun.up"], None)
 
 
+def test_the_sun_that_stays_up_or_down_is_said_so(ask, studio, plan):
+    north = plan.replace("56.1500 N, 10.2000 E", "69.6500 N, 18.9600 E").replace("Europe/Copenhagen", "Europe/Oslo")
+    ask(UP, plan=north)
+    for date, line in (
+        ("2026-06-20", "the sun stays up; civil twilight lasts all day"),
+        ("2026-12-20", "the sun stays down; civil twilight begins 09:30 and ends 13:52"),
+    ):
+        assert studio.run("hours", "plan.shoot", "--from", date, "--to", date).lines[1] == line
+    antarctic = north.replace("69.6500 N", "85.0000 S")
+    studio.write("plan.shoot", antarctic)
+    told = studio.run("hours", "plan.shoot", "--from", "2026-06-20", "--to", "2026-06-20").lines[1]
+    assert told == "the sun stays down; no civil twilight"
+
+
 def test_accepted_findings_do_not_count(ask, plan):
     rules = rule("sun.up", "sun-altitude > -0.8333 deg") + rule("house.iso", "iso <= 200")
     assert ask(rules)["setups"][0]["never"] == ["house.iso"]

@@ -67,12 +67,13 @@ def test_the_least_margin_is_not_less_than_that_of_the_plan() -> None:
     assert gap == 5, "the changeover that the shipped rules want"
 
 
-def test_without_lengths_or_a_zone_nothing_is_laid() -> None:
+def test_without_lengths_a_zone_or_a_position_nothing_is_laid() -> None:
     text = (PLANS / "evening.shoot").read_text("utf-8")
     timeless = text.replace("  time        18:40 to 18:55\n", "").replace("  frames      30\n", "")
     assert lay(plan_of("evening", timeless), shipped_book(), TODAY, datetime.date(2026, 9, 5)) is None
-    placeless = text.replace('  zone       "Europe/Copenhagen"\n', "")
-    assert lay(plan_of("evening", placeless), shipped_book(), TODAY, datetime.date(2026, 9, 5)) is None
+    for line in ('  zone       "Europe/Copenhagen"\n', "  position   55.6412 N, 9.2871 E\n"):
+        assert line in text
+        assert lay(plan_of("evening", text.replace(line, "")), shipped_book(), TODAY, datetime.date(2026, 9, 5)) is None
 
 
 def test_a_setup_without_a_time_is_as_long_as_its_pictures_take() -> None:

@@ -9,9 +9,7 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from shootlint.language.complaint import listed
-from shootlint.readings.catalogue import CLOCK
 from shootlint.readings.graph import Graph
-from shootlint.readings.wording import in_words
 from shootlint.reports.counting import plural
 from shootlint.reports.hours.told import Evening, Told
 from shootlint.reports.visible import visible
@@ -49,14 +47,22 @@ def _sun(told: Told, day: int) -> Iterator[str]:
     setup = told.hours.setups[0]
     block = Block.of([setup.days[day].date], setup.scene, None)
     graph = Graph(setup.scene, block.turned)
-    names = ("sunrise", "sunset", "civil-dawn", "civil-dusk")
-    if not any(graph[name].unknown for name in names):
-        words = [_event(told, graph[name].array.item()) for name in names]
-        yield f"sunrise {words[0]}, sunset {words[1]}; civil twilight begins {words[2]} and ends {words[3]}"
+    told_of = [
+        _between(told, graph, "sunrise", "sunset", "sunrise {}, sunset {}", "the sun stays {}"),
+        _between(told, graph, "civil-dawn", "civil-dusk", "civil twilight begins {} and ends {}", "civil twilight lasts all day"),
+    ]
+    if any(told_of):
+        yield "; ".join(filter(None, told_of))
 
 
-def _event(told: Told, instant: float) -> str:
-    return told.clock(instant) if math.isfinite(instant) else in_words(instant, CLOCK)
+def _between(told: Told, graph: Graph, begins: str, ends: str, usual: str, never: str) -> str:
+    """When something begins and ends, or that it never does; empty where that is not known, or not worth a word."""
+    first, last = (graph[name].array.item() for name in (begins, ends))
+    if math.isfinite(first) and math.isfinite(last):
+        return usual.format(told.clock(first), told.clock(last))
+    if math.isnan(first):
+        return ""
+    return never.format("up" if first > 0 else "down") if first > 0 or "{}" in never else "no civil twilight"
 
 
 def _day(date: datetime.date) -> str:
