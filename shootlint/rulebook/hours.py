@@ -172,8 +172,11 @@ class Question:
         self.answer = SetupHours(graph.scene)
         self.turning: list[ReadyRule] = []
         """The rules whose verdict may change with the clock."""
+        # What is found about the plan as a whole is put down to its first setup.
+        first = scenes(plan)[0]
         self._accepted = {
-            rule.name: accepted(rule, graph.scene, plan, book, today) for rule in book.rules.values() if rule.scope != "plan"
+            rule.name: accepted(rule, first if rule.scope == "plan" else graph.scene, plan, book, today)
+            for rule in book.rules.values()
         }
         self._unsure: dict[str, frozenset[str]] = {}
 
@@ -210,6 +213,9 @@ class Question:
             holding += (~fails & block.asked).sum(axis=(1, 2))
             self.answer.days += block.days(holds, fails, names)
             kept = [*kept, fails[:, block.asked]] if kept is not None and not holds.any() else None
+        if not sum(day.minutes for day in self.answer.days):
+            # A day that the calendar leaves out has no minute in which anything could fail.
+            return self._close()
         self.answer.never += [name for name, count in zip(names, holding, strict=True) if not count]
         if kept is not None and not self.answer.never:
             self.answer.never_together = _at_odds(np.concatenate(kept, axis=1), names)

@@ -116,6 +116,8 @@ def test_a_day_that_the_calendar_leaves_out(ask, plan):
     found = ask(UP, "--from", "2011-12-29", "--to", "2011-12-31", plan=samoa)
     assert [day["minutes"] for day in found["setups"][0]["days"]] == [1440, 0, 1440]
     assert spans(found)["2011-12-30"] == []
+    alone = ask(UP, "--from", "2011-12-30", "--to", "2011-12-30")
+    assert (alone["setups"][0]["never"], alone["setups"][0]["never-together"], alone["slots"]["laid"]) == ([], [], [])
     # The sun stood nearly the same above the same sea the day after; the clock was moved by a whole day and no more.
     before, after = spans(found)["2011-12-29"], spans(found)["2011-12-31"]
     assert len(before) == len(after) == 1 and before[0][0][:4] == after[0][0][:4]
