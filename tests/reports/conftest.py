@@ -82,7 +82,11 @@ def judged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Run
         for name, text in plans.items():
             (tmp_path / f"{name}.shoot").write_bytes(text if isinstance(text, bytes) else text.encode())
         paths = [f"{name}.shoot" for name in plans]
-        return run_over(Namespace(margins=False, paths=paths, rules=["own.rules"] if rules else [], jobs=1, cache=False))
+        return run_over(
+            Namespace(
+                margins=False, trials=None, seed=None, paths=paths, rules=["own.rules"] if rules else [], jobs=1, cache=False
+            )
+        )
 
     return run
 

@@ -58,7 +58,12 @@ FINDINGS = st.builds(
     measured=st.none() | MEASURED,
     spans=many(st.tuples(TEXT, TEXT)),
     mends=many(MENDS),
+    share=st.none() | NUMBERS,
+    slot=st.none() | st.tuples(TEXT, TEXT),
 )
+HELD = st.builds(records.HeldRecord, TEXT, TEXT, NUMBERS, many(st.tuples(many(TEXT), NUMBERS)))
+WATCHED = st.builds(records.WatchedRecord, TEXT, TEXT, TEXT, TEXT, NUMBERS, TEXT, many(TEXT), st.none() | NUMBERS, TEXT)
+SURENESS = st.builds(records.SurenessRecord, st.integers(), st.integers(), NUMBERS, many(HELD), many(WATCHED))
 RECORDS = st.builds(
     PlanRecord,
     path=TEXT,
@@ -73,6 +78,7 @@ RECORDS = st.builds(
     not_judged=many(st.builds(records.NotJudgedRecord, TEXT, TEXT, many(TEXT))),
     held=st.integers(),
     safety=many(TEXT),
+    sureness=st.none() | SURENESS,
     margins=many(st.builds(records.MarginRecord, TEXT, TEXT, many(TEXT), TEXT, many(TEXT))),
 )
 
