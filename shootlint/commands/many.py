@@ -15,7 +15,7 @@ from shootlint.reports.records import PlanRecord
 from shootlint.reports.run import Run
 
 PLANS_A_PROCESS = 40
-"""A process more is worth its start where it has so many plans to judge, by tests/benchmark.py."""
+"""A process more is worth its start where it has so many plans to judge, by tests/benchmarks."""
 MOST_BY_ITSELF = 8
 """More processes than these are started only when the call says so: each takes 60 MB, and not all cores that a machine
 has are ours to use."""

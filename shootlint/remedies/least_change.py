@@ -133,10 +133,13 @@ class Search:
                 break
             _, _, node = heapq.heappop(heap)
             goal = self._goal(node.standing, at)
-            singles = self.candidates(node, at)
+            singles = self.candidates(node, at, goal)
             solved = self._taken(node, singles, goal)
             if solved is None:
-                pairs = self.pairs(node, at, singles)
+                if singles and singles[0].score[:2] <= goal:
+                    # One seemed to do and did not when its text was read, so nothing may be passed over.
+                    singles = self.candidates(node, at)
+                pairs = self.pairs(node, at, singles, goal)
                 solved = self._taken(node, pairs, goal)
                 singles += pairs[:2]
             if solved is not None:
@@ -203,23 +206,31 @@ class Search:
                 found |= set(np.argwhere(failing_at)[:, INDEX[axis]].tolist())
         return frozenset(found)
 
-    def candidates(self, node: Found, at: int) -> list[Candidate]:
-        """The best options of each turn in a setup that mends something, best first."""
+    def candidates(self, node: Found, at: int, goal: tuple[int, int] | None = None) -> list[Candidate]:
+        """The best options of each turn in a setup that mends something, best first. With a goal, turns that cost more
+        than one that reaches it are not looked at."""
         standing, found = node.standing, []
         failing = standing.failing_rules(FAULTS, at)
-        for turn in self.turns(standing, at):
+        enough = np.inf
+        for turn in sorted(self.turns(standing, at), key=lambda each: float(each.prices.min())):
+            if turn.prices.min() >= enough:
+                break
             tried = Tried(standing, turn, at)
             mends = tried.mended(failing)
             if mends:
                 tally = tried.tally()
                 for place in tally.order(turn.prices)[:2].tolist():
-                    score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + float(turn.prices[place]))
+                    price = float(turn.prices[place])
+                    score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + price)
                     found.append(Candidate(score, at, ((turn, place),), mends))
+                    if goal is not None and score[:2] <= goal:
+                        enough = min(enough, price)
         return sorted(found, key=lambda each: each.score)
 
-    def pairs(self, node: Found, at: int, singles: Sequence[Candidate]) -> list[Candidate]:
+    def pairs(self, node: Found, at: int, singles: Sequence[Candidate], goal: tuple[int, int]) -> list[Candidate]:
         """The best options of two turns at once: of turns that each mend what the other one does not, and of a turn that
-        mends it all with another that makes good what the first one breaks."""
+        mends it all with another that makes good what the first one breaks. Pairs that cost more than one that reaches the
+        goal are not looked at."""
         standing = node.standing
         failing = standing.failing_rules(FAULTS, at)
         whole = {(rule.name, place) for rule, place in failing}
@@ -228,15 +239,20 @@ class Search:
         couples += [
             couple for turn, mended in turns if mended >= whole for couple in self._made_good(standing, at, turn, failing)
         ]
-        couples = [couple for couple in couples if not overlap(*couple)]
-        couples.sort(key=lambda each: each[0].lever.first + each[1].lever.first)
-        found = []
-        for one, other in couples[:MOST_PAIRS]:
+        priced = [(float(one.prices.min() + other.prices.min()), one, other) for one, other in couples if not overlap(one, other)]
+        priced.sort(key=lambda each: each[0])
+        found, enough = [], np.inf
+        for least, one, other in priced[:MOST_PAIRS]:
+            if least >= enough:
+                break
             both, parts = crossed_turns(one, other, standing.scenes[at])
             tally = Tried(standing, both, at).tally()
             place = int(tally.order(both.prices)[0])
-            score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + float(both.prices[place]))
+            price = float(both.prices[place])
+            score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + price)
             found.append(Candidate(score, at, parts(place), frozenset(whole)))
+            if score[:2] <= goal:
+                enough = min(enough, price)
         return sorted(found, key=lambda each: each.score)
 
     def _made_good(
@@ -302,7 +318,7 @@ class Search:
         names = {step.setup for number, step in best.steps.items() if number in group}
         for at, scene in enumerate(rest.standing.scenes):
             if str(scene.setup.name) in names:
-                for candidate in self.candidates(rest, at):
+                for candidate in self.candidates(rest, at, best.score[:2]):
                     if candidate.score >= best.score:
                         break
                     taken = self.take(rest, candidate)

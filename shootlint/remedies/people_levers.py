@@ -171,7 +171,8 @@ def step(graph: Graph) -> Iterator[Turn]:
 
 @lever("pose", EDITORIAL, 4.0, 0.0, "", "another pose")
 def pose(graph: Graph) -> Iterator[Turn]:
-    """How a person holds himself or herself: standing, kneeling, sitting on the ground, or seated where there is a seat."""
+    """How a person holds himself or herself: standing, kneeling or sitting, on what is there or on the ground, or seated
+    where there is a seat."""
     scene = graph.scene
     told = [each.on for _, each in scene.setup.people if each.pose == "seated" and each.on is not None]
     seats = {
@@ -180,7 +181,8 @@ def pose(graph: Graph) -> Iterator[Turn]:
     for person, sitter in enumerate(scene.sitters):
         now = str(sitter.posed.pose or "standing")
         if sitter.posed.held_by is None and now != "lying":
-            choices: list[tuple[str, Quantity | None]] = [("standing", None), ("kneeling", None), ("sitting", None)]
+            under = [None] if sitter.posed.on is None or now == "seated" else [sitter.posed.on, None]
+            choices = [(pose, support) for pose in ("standing", "kneeling", "sitting") for support in under]
             choices += [("seated", seat) for _, seat in sorted(seats.items())]
             yield _in_poses(graph, person, [each for each in choices if each[0] != now])
 
