@@ -43,6 +43,8 @@ def judged(studio, monkeypatch):
     monkeypatch.setattr(pipeline, "outcome", outcome)
 
     def run(*arguments):
+        # Whether margins are told by themselves hangs on how plans are named; here it shall not.
+        arguments = ("--no-margins", *arguments)
         said = studio.run("check", *arguments, "--report", "text=-", "--report", "json=-")
         asked = files.copy()
         files.clear()
@@ -295,6 +297,13 @@ def test_where_the_call_is_made_counts(studio, judged, monkeypatch):
     monkeypatch.chdir(studio.folder / "plans")
     # Messages name the house's file from here.
     assert judged("plan.shoot") == ["plan.shoot"]
+
+
+def test_what_was_judged_without_margins_is_judged_again_for_them(judged):
+    assert judged("plan.shoot") == ["plan.shoot"]
+    assert judged("plan.shoot", "--margins") == ["plan.shoot"]
+    assert judged("plan.shoot", "--margins") == []
+    assert judged("plan.shoot") == []
 
 
 def test_kits_in_a_folder_are_known_to_be_none(judged, studio, with_kits):

@@ -65,7 +65,7 @@ def test_each_step_written_into_the_plan_keeps_what_held():
     best = end.steps[0]
     assert (best.title, best.breaks) == ("ISO 1600, every light 1 stop down", ())
     text = PLAN.read_text("utf-8")
-    assert "power -4.6 stops" in text and "power 1/128" in text and "iso           800" in text
+    assert "power -4.6 stops" in text and "power 1/128" in text and "iso         800" in text
     start, until = wall(asked, end.start), wall(asked, best.until)
     changed = {**SHORT, "time": f"{start} to {until}", "iso": "1600"}
     held = {rule.name for rule in shipped_book().rules.values() if rule.scope != "plan" and rule.level != "note"}
