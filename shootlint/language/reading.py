@@ -316,13 +316,10 @@ class Reader:
         assert atom is not None
         if atom.kind == "DAMAGED":
             raise Damaged
-        declared: Declared | None = None
-        for each in open_:
-            if each.head == atom.text and atom.kind == "WORD":
-                declared = each
-                break
-            if declared is None and each.head is None and each.slot is not None and each.slot.accepts(atom):
-                declared = each
+        alike = [each for each in open_ if each.head == atom.text and atom.kind == "WORD"]
+        valued = (each for each in open_ if each.head is None and each.slot is not None and each.slot.accepts(atom))
+        # Of phrases that begin with the same word, such as `at least` and `at most`, that one which goes on as the line does.
+        declared = max(alike, key=lambda each: _words_met(each, cursor)) if alike else next(valued, None)
         if declared is not None and not (first and declared.clause):
             return declared
         lacking = next((each for each in open_ if each.required and each.clause != first), None)
@@ -372,3 +369,14 @@ class Reader:
 
     def place(self, line: Line) -> Place:
         return self.source.place(line.start, line.end)
+
+
+def _words_met(declared: Declared, cursor: Cursor) -> int:
+    """How many words of a phrase come next, before its value."""
+    met = 0
+    for word in declared.phrase:
+        atom = cursor.after(met)
+        if word == HOLE or atom is None or atom.kind != "WORD" or atom.text != word:
+            break
+        met += 1
+    return met
