@@ -25,8 +25,12 @@ from shootlint.remedies.standing import WHOLE_PLAN, Standing
 from shootlint.remedies.tried import Tried
 from shootlint.rulebook.ready import ReadyRule
 
-MOST_TEXTS = 400
-"""So many changed texts are read and judged for one plan at the most."""
+MOST_SEARCHED = 400
+"""So many texts are read and judged while a change is looked for, the plan as it is among them."""
+MOST_LESSENED = 800
+"""So many by the time that the change has been made smaller."""
+MOST_TEXTS = 1000
+"""So many in all, with those that tell what each part of the change is for."""
 MOST_NODES = 12
 """So many texts of one setup are searched from."""
 MOST_PAIRS = 80
@@ -97,6 +101,7 @@ class Search:
         self.only_mechanical = only_mechanical
         self._read = read
         self._texts: dict[str, Standing | None] = {text: standing}
+        self._most = MOST_SEARCHED
         self._numbers = count()
 
     @property
@@ -115,11 +120,15 @@ class Search:
                     found = self.in_setup(best, at)
                     if found.score[:2] < best.score[:2]:
                         best, better = found, True
-        return self.smaller(best, chosen) if best is not self.start else best
+        self._most = MOST_LESSENED
+        if best is not self.start:
+            best = self.smaller(best)
+        self._most = MOST_TEXTS
+        return best
 
     @property
     def spent(self) -> bool:
-        return len(self._texts) >= MOST_TEXTS
+        return len(self._texts) >= self._most
 
     def _own_faults(self, standing: Standing, at: int) -> bool:
         return bool(standing.failing_rules(FAULTS, at))
@@ -289,19 +298,20 @@ class Search:
         return Step(name, lever.name, lever.grade, turn.titles[place], turn.cost(place), float(turn.prices[place]))
 
     def read(self, edits: Edits, steps: dict[int, Step]) -> Found | None:
+        """How a changed text stands; None where it is not as sound as the plan was, or no more texts may be read."""
         text = edits.result
-        if text not in self._texts:
+        if text not in self._texts and not self.spent:
             self._texts[text] = self._read(text)
-        standing = self._texts[text]
+        standing = self._texts.get(text)
         return Found(standing, edits, steps) if standing is not None else None
 
-    def smaller(self, found: Found, setups: Sequence[int]) -> Found:
+    def smaller(self, found: Found) -> Found:
         """The same with less: each change taken back, or put as a cheaper one, where the plan stands as well."""
         best = found
         for _ in range(2):
             before = best.score
             for group in best.edits.groups():
-                if not all(number in best.steps for number in group) or len(self._texts) >= 2 * MOST_TEXTS:
+                if not all(number in best.steps for number in group) or self.spent:
                     continue
                 rest = self.read(
                     best.edits.without(group), {number: step for number, step in best.steps.items() if number not in group}
