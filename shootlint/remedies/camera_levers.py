@@ -78,10 +78,11 @@ def focus(graph: Graph) -> Iterator[Turn]:
     choices |= {words: members for words, members in who.items() if members}
     depths = np.broadcast_to(graph["distance"].array.ravel(), len(scene.sitters))
     values = np.array([float(optics.shared_focus(depths[at].min(), depths[at].max())) for at in choices.values()])
-    # Of choices that come to the same the first is kept: a row says more than one of its people.
-    _, first = np.unique(np.round(values, 9), return_index=True)
-    keep = np.sort(first)
     now = float(graph["focus-distance"].array.flat[0])
+    # Of choices that come to the same the first is kept: a row says more than one of its people. What comes to what the
+    # plan says is no choice.
+    _, first = np.unique(np.round(values, 9), return_index=True)
+    keep = np.array([at for at in np.sort(first) if not abs(values[at] - now) < 1e-9], dtype=np.intp)
     texts = [list(choices)[at] for at in keep]
     yield Turn(
         {"focus-distance": Setting(option(values[keep]))},

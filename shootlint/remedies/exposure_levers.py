@@ -66,10 +66,12 @@ def shutter(graph: Graph) -> Iterator[Turn]:
         yield _time(marks[fits], told.time, "shutter-set", "shutter")
         return
     if told.limits is not None and told.follows is not None:
-        first, last = told.limits
-        names = ("shutter-shortest", "shutter-longest") if first.value <= last.value else ("shutter-longest", "shutter-shortest")
-        yield _time(_times(graph), last, names[1], "shutter up to")
-        yield _time(_times(graph), first, names[0], "shutter from")
+        marks = _times(graph)
+        shorter, longer = sorted(told.limits, key=lambda each: each.value)
+        words = {id(each): text for each, text in zip(told.limits, ("shutter from", "shutter up to"), strict=True)}
+        # The one stays on its side of the other, or each would be taken for the other.
+        yield _time(marks[marks >= shorter.value], longer, "shutter-longest", words[id(longer)])
+        yield _time(marks[marks <= longer.value], shorter, "shutter-shortest", words[id(shorter)])
         now = told.follows.value
         values = nearest_first(np.arange(-12, 7) / 3, np.abs(np.arange(-12, 7) / 3 - now))
         texts, values = written(values, told.follows, "stops", 0.1)
@@ -111,7 +113,8 @@ def _time(marks: Array, told: Quantity, reading: str, words: str) -> Turn:
     exact = exposure.exact_exposure_time(marks)
     texts = [exposure_time(float(mark)) for mark in marks]
     return Turn(
-        {reading: Setting(option(exact))},
+        # Limits are read as they are marked; the time that is set, as the third of a stop that its mark stands for.
+        {reading: Setting(option(exact if reading == "shutter-set" else marks))},
         [f"{words} {text}" for text in texts],
         replacing(told.place, texts),
         np.log2(exact / now),

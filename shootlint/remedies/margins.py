@@ -63,7 +63,8 @@ class Margin:
 
     def in_words(self) -> str:
         about = f" for {', '.join(self.about)}" if self.about else ""
-        return f"{self.rule.name}{about} holds by {self.spare_in_words()}"
+        spare = self.spare_in_words()
+        return f"{self.rule.name}{about} holds by {spare if spare.split()[0] != '0' else 'next to nothing'}"
 
     def spare_in_words(self) -> str:
         """What is left, in the unit of what is compared; of apertures and powers in stops, of clock times in minutes."""
@@ -245,7 +246,7 @@ def _between(turn: Turn, places: NDArray[np.intp], sizes: Array, graph: Graph) -
     for name, setting in turn.replaced.items():
         options = setting.values.take(places, axis=OPTION)
         base = now = graph[name].array
-        if setting.where is not None and setting.where.any():
+        if setting.where is not None and setting.where.any() and options.size == len(places):
             # One number stands for all whom it is for, so what they have now is that of the first of them.
             base = np.full(
                 [1] * len(AXES), np.broadcast_to(now, np.broadcast_shapes(now.shape, setting.where.shape))[setting.where].flat[0]

@@ -90,8 +90,16 @@ def sideways(graph: Graph) -> Iterator[Turn]:
             f"{sitter.name} {number(abs(float(step)) * 100, 0)} cm to the camera's {'right' if step > 0 else 'left'}"
             for step in steps
         ]
+        moved = _moved_with(graph, person)
+        laid = np.zeros((len(values), len(sitters)))
+        laid[:, moved] = [_in_whole_cm(places[each])[1] for each in moved]
+        laid[:, person] = values
         yield Turn(
-            {"sideways": Setting(option(values), chosen("person", person, graph))},
+            {
+                "sideways": Setting(
+                    crossed("option", "person", laid), along("person", [float(each in moved) for each in range(len(sitters))]) > 0
+                )
+            },
             titles,
             _moved(graph, person, texts),
             values - here,
@@ -101,21 +109,32 @@ def sideways(graph: Graph) -> Iterator[Turn]:
         )
 
 
+def _moved_with(graph: Graph, person: int) -> list[int]:
+    """Whose places are said when a person's is. In a row that stands shoulder to shoulder they are all said then."""
+    sitters = graph.scene.sitters
+    if sitters[person].posed.at is not None:
+        return [person]
+    return [place for place, sitter in enumerate(sitters) if sitter.row is sitters[person].row]
+
+
+def _in_whole_cm(place: float) -> tuple[str, float]:
+    (text,), (value,) = written(np.array([place]), None, "cm", 0.01)
+    return text, value
+
+
 def _moved(graph: Graph, person: int, texts: list[str]) -> list[tuple[Change, ...]]:
-    """A person's new place as written. In a row that stands shoulder to shoulder all places must then be said."""
+    """A person's new place as written, and those of the others who have none of their own yet."""
     sitters, places = graph.scene.sitters, graph["sideways"].array.ravel()
     at = sitters[person].posed.at
     if at is not None:
         return replacing(at.place, texts)
-    row = [place for place, sitter in enumerate(sitters) if sitter.row is sitters[person].row]
-    ends = {place: sitters[place].posed.where for place in row}
+    ends = {each: sitters[each].posed.where for each in _moved_with(graph, person)}
     if any(end is None for end in ends.values()):
         return replacing(None, texts)
-    others = {place: written(places[[place]], None, "cm", 0.01)[0][0] for place in row}
     return [
         tuple(
-            Change(end.source.place(end.end, end.end), f", at {text if place == person else others[place]}")
-            for place, end in ends.items()
+            Change(end.source.place(end.end, end.end), f", at {text if each == person else _in_whole_cm(places[each])[0]}")
+            for each, end in ends.items()
             if end is not None
         )
         for text in texts

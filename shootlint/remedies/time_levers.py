@@ -108,7 +108,7 @@ def _clock(minutes: int) -> Clock:
     return Clock(*divmod(minutes % DAY, 60))
 
 
-@lever("frames", MECHANICAL, 1.0, 0.01, "", "{} more pictures", "{} fewer pictures", ways=("more", "fewer"))
+@lever("frames", MECHANICAL, 1.0, 0.01, "", "{} more to take", "{} fewer to take", ways=("more", "fewer"))
 def frames(graph: Graph) -> Iterator[Turn]:
     """How many pictures the setup takes, up to 60 more or fewer."""
     told = graph.scene.setup.frames
