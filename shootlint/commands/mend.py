@@ -41,6 +41,7 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.remedies.plan_mend import mend_plan
     from shootlint.remedies.reading import Rereader
     from shootlint.reports.mend import as_json, as_text
+    from shootlint.rulebook.acceptances import mistakes
 
     kind, equals, path = call.report.partition("=")
     if kind not in ("text", "json") or not equals or not path:
@@ -57,14 +58,16 @@ def run(call: argparse.Namespace) -> int:
         book, complaints = judge.book_for(document.source)
     except Unreadable as error:
         return trouble(str(error))
-    complaints = [*document.complaints, *complaints]
+    in_acceptances = mistakes(document.plan, book) if document.plan is not None else []
+    complaints = [*document.complaints, *complaints, *in_acceptances]
     for complaint in complaints:
         output.complain(complaint)
     if complaints or document.plan is None or not document.plan.setup:
         return trouble(f"{name}: only a plan that reads without a mistake, and has a setup, can be mended")
     try:
         house = _chosen_levers(house_levers(book)[0], call)
-        rereader = _for_rules(Rereader(document, judge.loader, _weighed(book, call.rule), judge.today), call.rule)
+        rules = _chosen_rules(book, call.rule)
+        rereader = _for_rules(Rereader(document, judge.loader, _weighed(book, rules), judge.today), rules)
         setups = _chosen_setups(rereader, call.setup)
     except ValueError as error:
         return trouble(str(error))
@@ -93,15 +96,22 @@ def _chosen_levers(house: HouseLevers, call: argparse.Namespace) -> HouseLevers:
     return chosen.without(set(call.without))
 
 
-def _weighed(book: Book, rules: list[str]) -> Book:
-    """The rulebook in which a note that is to be mended counts as a fault; raises ValueError where a rule does not exist."""
-    from dataclasses import replace
-
+def _chosen_rules(book: Book, names: list[str]) -> list[str]:
+    """The rules that the call names, by their names of today; raises ValueError where one is not in force."""
     from shootlint.language.complaint import did_you_mean
 
-    for name in rules:
-        if name not in book.rules:
+    for name in names:
+        if name in book.retired:
+            raise ValueError(f"{name} is retired here, because {book.retired[name]}")
+        if book.name_now(name) not in book.rules:
             raise ValueError(f"no rule is called {name}{did_you_mean(name, book.rules)}")
+    return [book.name_now(name) for name in names]
+
+
+def _weighed(book: Book, rules: list[str]) -> Book:
+    """The rulebook in which a note that is to be mended counts as a fault."""
+    from dataclasses import replace
+
     notes = {name: replace(book.rules[name], level="warning") for name in rules if book.rules[name].level == "note"}
     return replace(book, rules={**book.rules, **notes})
 
