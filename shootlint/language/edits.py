@@ -98,6 +98,7 @@ def changed(text: str, changes: Iterable[Change]) -> str:
 
 
 def unified(before: str, after: str, name: str) -> Iterator[str]:
-    """What differs, as a unified diff of the two texts, line by line without line ends."""
-    old, new = (text.splitlines() for text in (before, after))
-    yield from difflib.unified_diff(old, new, name, name, lineterm="")
+    """What differs, as a unified diff of the two texts, line by line without line ends. Only a line feed ends a line."""
+    old, new = (text.removesuffix("\n").split("\n") for text in (before, after))
+    for line in difflib.unified_diff(old, new, name, name, lineterm=""):
+        yield line.removesuffix("\r")

@@ -18,11 +18,13 @@ if TYPE_CHECKING:
     from shootlint.remedies.plan_mend import PlanMend
 
 WIDTH = 80
+TAB = "\t"
 MOST_MARGINS = 5
 
 
 def as_text(mend: PlanMend, source: Source, was_written: bool) -> str:
-    return "".join(f"{visible(line)}\n" for line in _lines(mend, source, was_written))
+    # A tab does nothing to a terminal, and a line of the diff without its own would be another line.
+    return "".join(f"{TAB.join(map(visible, line.split(TAB)))}\n" for line in _lines(mend, source, was_written))
 
 
 def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
