@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from importlib.resources import files
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 
@@ -95,3 +96,28 @@ def test_the_sun_that_stays_up_is_daylight() -> None:
     book = shipped_book()
     found = hours(document.plan, book, datetime.date(2026, 1, 1), [datetime.date(2026, 6, 21)], "note")
     assert "time.outside-daylight" not in found.setups[0].never + found.setups[0].never_together
+
+
+def test_a_plan_of_very_many_findings_is_checked_in_bounded_work() -> None:
+    # Three hundred people with a thousand findings took eight minutes, nearly all of them looking for mends.
+    from shootlint.remedies import finding_mends
+    from shootlint.remedies.tried import Tried
+
+    people = "\n".join(f'  "P{place}" stature {150 + place % 45} cm' for place in range(150))
+    row = "\n".join(f'    "P{place}" standing, at {20 * place - 1500} cm' for place in range(150))
+    start = TWO_ROWS.index('  "Ines"  stature'), TWO_ROWS.index('  row "front"')
+    end = TWO_ROWS.index("}", start[0])
+    text = f'{TWO_ROWS[: start[0]]}{people}\n{TWO_ROWS[end : start[1]]}  row "only", 4 m {{\n{row}\n  }}\n}}\n'
+    tried = []
+    judge = Judge()
+    with patch.object(
+        finding_mends, "Tried", lambda standing, turn, at: tried.append(len(turn.titles)) or Tried(standing, turn, at)
+    ):
+        findings = judge.judge(judge.loader.load_source(decode(text.encode(), "many.shoot"))).findings
+    assert len(findings) > 200
+    assert any(not each.searched for each in findings)
+    assert all(each.searched for each in findings if each.level == "error") or not any(
+        each.searched for each in findings if each.level == "note"
+    )
+    # Judging the last turn may go over the bound, and no other does.
+    assert sum(tried[:-1]) * 150**2 <= finding_mends.MOST_EFFORT

@@ -16,7 +16,7 @@ from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import Turn
 from shootlint.remedies.reading import Rereader
 from shootlint.remedies.standing import Thing, at_any_minute, things
-from shootlint.remedies.tried import Tried
+from shootlint.remedies.tried import EFFORT_OF_READING, Tried, effort
 from shootlint.rulebook.finding import Finding, Mend, Verdict
 from shootlint.rulebook.judging import picked
 from shootlint.rulebook.model import LEVELS
@@ -24,6 +24,8 @@ from shootlint.rulebook.model import LEVELS
 OPTION, MINUTE = INDEX["option"], INDEX["minute"]
 STOP = BY_SPELLING["stops"]
 MOST_MENDS = 3
+MOST_EFFORT = 100_000_000
+"""So many numbers are judged for all findings of a plan, texts that are read included: a few seconds' work."""
 MOST_PROOFS = 3
 """So many options of a turn are tried on the text before the turn is given up."""
 
@@ -31,7 +33,11 @@ MOST_PROOFS = 3
 def add_mends(verdict: Verdict, rereader: Rereader, house: HouseLevers) -> None:
     """Gives each finding the least turn of each of its rule's levers that makes it hold and breaks nothing as bad."""
     offers = _Offers(rereader, house)
-    verdict.findings = [replace(finding, mends=(*finding.mends, *offers.mends_for(finding))) for finding in verdict.findings]
+    # The worst ones first, as the search ends where it has taken long enough.
+    found = {
+        id(finding): offers.added(finding) for finding in sorted(verdict.findings, key=lambda each: LEVELS.index(each.level))
+    }
+    verdict.findings = [found[id(finding)] for finding in verdict.findings]
 
 
 class _Offers:
@@ -42,6 +48,13 @@ class _Offers:
         self._numbers = {str(scene.setup.name): at for at, scene in enumerate(self.standing.scenes)}
         self._read: dict[str, frozenset[Thing] | None] = {}
         self._failing = things(self.standing)
+        self._effort = 0
+
+    def added(self, finding: Finding) -> Finding:
+        """A finding with its mends, or as one for which none were looked for."""
+        if self._effort >= MOST_EFFORT:
+            return replace(finding, searched=False)
+        return replace(finding, mends=(*finding.mends, *self.mends_for(finding)))
 
     def mends_for(self, finding: Finding) -> list[Mend]:
         if finding.rule.scope == "plan":
@@ -82,6 +95,7 @@ class _Offers:
         """The cheapest option with which the finding is gone and nothing as bad is new, of those that break nothing else
         if there is one; only what holds when the changed text is read and judged."""
         tried = Tried(self.standing, turn, at)
+        self._effort += effort(turn, self.standing.scenes[at])
         holds = ~_over_options(fails_here(finding, tried), len(turn.titles))
         lesser = np.zeros(len(turn.titles), dtype=bool)
         as_bad = LEVELS[: LEVELS.index(finding.level) + 1]
@@ -110,6 +124,7 @@ class _Offers:
             return None
         text = changed(self.rereader.document.source.text, turn.changes[place])
         if text not in self._read:
+            self._effort += EFFORT_OF_READING * len(text)
             standing = self.rereader.read(text)
             self._read[text] = things(standing) if standing is not None else None
         return self._read[text]

@@ -22,7 +22,7 @@ from shootlint.remedies.crossing import crossed_turns, overlap
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import EDITORIAL, Turn
 from shootlint.remedies.standing import WHOLE_PLAN, Standing
-from shootlint.remedies.tried import Tried
+from shootlint.remedies.tried import EFFORT_OF_READING, Tried, effort
 from shootlint.rulebook.ready import ReadyRule
 
 MOST_SEARCHED = 400
@@ -31,6 +31,8 @@ MOST_LESSENED = 800
 """So many by the time that the change has been made smaller."""
 MOST_TEXTS = 1000
 """So many in all, with those that tell what each part of the change is for."""
+MOST_EFFORT = 1_500_000_000
+"""So many numbers are judged, texts that are read included: half a minute's work for plans of hundreds of people."""
 MOST_NODES = 12
 """So many texts of one setup are searched from."""
 MOST_PAIRS = 80
@@ -102,6 +104,7 @@ class Search:
         self._read = read
         self._texts: dict[str, Standing | None] = {text: standing}
         self._most = MOST_SEARCHED
+        self._effort = 0
         self._numbers = count()
 
     @property
@@ -128,7 +131,11 @@ class Search:
 
     @property
     def spent(self) -> bool:
-        return len(self._texts) >= self._most
+        return len(self._texts) >= self._most or self._effort >= MOST_EFFORT
+
+    def _tried(self, standing: Standing, turn: Turn, at: int) -> Tried:
+        self._effort += effort(turn, standing.scenes[at])
+        return Tried(standing, turn, at)
 
     def _own_faults(self, standing: Standing, at: int) -> bool:
         return bool(standing.failing_rules(FAULTS, at))
@@ -222,9 +229,9 @@ class Search:
         failing = standing.failing_rules(FAULTS, at)
         enough = np.inf
         for turn in sorted(self.turns(standing, at), key=lambda each: float(each.prices.min())):
-            if turn.prices.min() >= enough:
+            if turn.prices.min() >= enough or self.spent:
                 break
-            tried = Tried(standing, turn, at)
+            tried = self._tried(standing, turn, at)
             mends = tried.mended(failing)
             if mends:
                 tally = tried.tally()
@@ -252,10 +259,10 @@ class Search:
         priced.sort(key=lambda each: each[0])
         found, enough = [], np.inf
         for least, one, other in priced[:MOST_PAIRS]:
-            if least >= enough:
+            if least >= enough or self.spent:
                 break
             both, parts = crossed_turns(one, other, standing.scenes[at])
-            tally = Tried(standing, both, at).tally()
+            tally = self._tried(standing, both, at).tally()
             place = int(tally.order(both.prices)[0])
             price = float(both.prices[place])
             score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + price)
@@ -268,7 +275,7 @@ class Search:
         self, standing: Standing, at: int, turn: Turn, failing: Sequence[tuple[ReadyRule, int]]
     ) -> Iterator[tuple[Turn, Turn]]:
         """A turn's options that mend all that fails, with each turn that may move what they break instead."""
-        tried = Tried(standing, turn, at)
+        tried = self._tried(standing, turn, at)
         mends = np.flatnonzero(np.all([tried.bad(rule, place) == 0 for rule, place in failing], axis=0))
         if not len(mends):
             return
@@ -301,6 +308,7 @@ class Search:
         """How a changed text stands; None where it is not as sound as the plan was, or no more texts may be read."""
         text = edits.result
         if text not in self._texts and not self.spent:
+            self._effort += EFFORT_OF_READING * len(text)
             self._texts[text] = self._read(text)
         standing = self._texts.get(text)
         return Found(standing, edits, steps) if standing is not None else None

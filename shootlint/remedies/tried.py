@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from shootlint.readings.axes import INDEX, Array, Mask, along, least, most
 from shootlint.readings.graph import Graph, PlanGraph
+from shootlint.readings.scene import Scene
 from shootlint.remedies.levers import Turn, crossed
 from shootlint.remedies.standing import WHOLE_PLAN, Outcome, Standing
 from shootlint.rulebook.model import LEVELS
@@ -31,6 +32,16 @@ class Tally:
     def order(self, prices: Array) -> NDArray[np.intp]:
         """The options from best to worst: errors count before warnings, those before the price, notes as part of it."""
         return np.lexsort((prices + NOTE_PRICE * self.notes, self.warnings, self.errors))
+
+
+def effort(turn: Turn, scene: Scene) -> int:
+    """About how many numbers the largest array has that judging a turn in a setup makes: heads hide heads under each
+    light, with each option."""
+    return len(turn.titles) * len(scene.sitters) ** 2 * max(len(scene.lamps), 1)
+
+
+EFFORT_OF_READING = 50
+"""What reading a character of a text takes, beside judging one of those numbers, by tests/benchmarks."""
 
 
 class Tried:

@@ -87,6 +87,7 @@ def _finding(finding: Finding) -> FindingRecord:
         because=str(rule.because),
         source=str(rule.source) if rule.source is not None else None,
         share=finding.share,
+        searched=finding.searched,
         slot=_slot(finding.scene),
     )
 

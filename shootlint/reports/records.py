@@ -77,6 +77,8 @@ class FindingRecord(NamedTuple):
     source: str | None
     share: float | None = None
     """The share of trials in which it does not hold; None without trials."""
+    searched: bool = True
+    """Whether mends were looked for."""
     slot: tuple[str, str] | None = None
     """The clock times at which its setup begins and ends; None where the plan does not say."""
 

@@ -61,6 +61,8 @@ def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:
             yield (
                 f"    mended by {words}"
                 if finding.setup is None
+                else f"    may be mended by {words}; single changes were tried for worse findings only, see shootlint mend"
+                if not finding.searched
                 else f"    no single change of {words} mends this and breaks nothing else; see shootlint mend"
             )
     for accepted in plan.accepted:

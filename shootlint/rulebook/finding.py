@@ -52,6 +52,8 @@ class Finding:
     mends: tuple[Mend, ...] = ()
     share: float | None = None
     """The share of trials in which it does not hold; None without trials."""
+    searched: bool = True
+    """Whether mends were looked for; where a plan has very many findings, they are for the worst only."""
 
     @property
     def level(self) -> str:
