@@ -104,7 +104,7 @@ def test_more_trials_begin_with_the_same_ones():
 
 
 def test_nobodys_draws_change_when_another_comes():
-    few = plan(EVENING, ('    "Cleo"  standing, at 33 cm\n', ""))
+    few = plan(EVENING, ('    "Cleo" standing, at 33 cm\n', ""))
     drawn = [
         Drawn(Graph(scenes(each)[0]), {}, frozenset(["head-distance", "flash-at-full", "ambient"])) for each in (few, plan())
     ]
@@ -229,7 +229,7 @@ def test_what_to_watch_is_told_with_an_amount_that_alone_turns_the_rule():
 
 
 def test_what_would_save_a_finding_is_told_too():
-    of = plan(EVENING, ('"Cleo"  standing, at 33 cm', '"Cleo"  standing, at 56 cm'))
+    of = plan(EVENING, ('"Cleo" standing, at 33 cm', '"Cleo"  standing, at 56 cm'))
     rule = 'rule a.gap { title "t"; level error; for each pair of neighbours\nrequire gap <= 30 cm\nsay "s"; because "b" }\n'
     verdict = tried(of, book_of([Source("house.rules", NOTHING + "uncertain off-mark 3 cm\n" + rule)]), 2000)
     finding = next(each for each in verdict.findings if each.rule.name == "a.gap")
