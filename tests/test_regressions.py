@@ -121,3 +121,43 @@ def test_a_plan_of_very_many_findings_is_checked_in_bounded_work() -> None:
     )
     # Judging the last turn may go over the bound, and no other does.
     assert sum(tried[:-1]) * 150**2 <= finding_mends.MOST_EFFORT
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "holds", "fails"),
+    [
+        # What a plan says by its mark, a rule meant exactly: f/5.6 stands for 5.657, and ISO 125 for 126.
+        ("f/5.6", "f/5.6", "aperture <= f/5.6", "aperture < f/5.6"),
+        ("f/5.6", "f/11", "aperture between f/8 and f/11", "aperture > f/11"),
+        ("f/5.6", "f/4.5", "aperture >= f/4.5", "aperture <= f/4"),
+        ("iso         100", "iso         125", "iso <= 125", "iso > 125"),
+        ("iso         100", "iso         125", "125 >= iso", "iso <= 100"),
+        ("iso         100", "iso         160", "iso >= 160", "iso != 160"),
+        ("iso         100", "iso         1250", "iso = 1250", "iso <= 1000"),
+        ("iso         100", "iso         100", "iso > 0", "iso < 0"),
+    ],
+)
+def test_a_rule_takes_a_mark_as_a_plan_does(old: str, new: str, holds: str, fails: str) -> None:
+    plan = Loader().load_source(decode(TWO_ROWS.replace(old, new).encode(), "plan")).plan
+    assert plan is not None
+    for condition, count in ((holds, 0), (fails, 1)):
+        for said in (condition, *(["wanted"] if "f/" in condition and "between" not in condition else [])):
+            value = condition.split()[-1]
+            set_to = f"set limit {value}; " if said == "wanted" else ""
+            require = condition.replace(value, "limit") if said == "wanted" else condition
+            text = f'rule a.b {{ title "T"; level error; for each setup; {set_to}require {require}; say "x"; because "B" }}'
+            book = book_of([decode(text.encode(), "house.rules")])
+            assert not book.complaints, [str(each) for each in book.complaints]
+            assert len(judge(plan, book, datetime.date(2026, 8, 1)).findings) == count, text
+
+
+@pytest.mark.parametrize(
+    ("bound", "least", "most"), [("at most 200", None, 200), ("at least 125", 125, None), ("at most 200, at least 125", 125, 200)]
+)
+def test_at_least_and_at_most_are_told_apart_by_their_second_word(bound: str, least: int | None, most: int | None) -> None:
+    # A house could say `at least` alone: whatever began with `at` was taken for it.
+    book = book_of([decode(f"bound iso, {bound}\n".encode(), "house.rules")])
+    assert not book.complaints
+    (found,) = book.bound
+    told = (found.at_least and found.at_least.value, found.at_most and found.at_most.value)
+    assert told == (least, most)

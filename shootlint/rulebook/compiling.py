@@ -14,8 +14,9 @@ from shootlint.language.source import Place, Source
 from shootlint.language.tree import Atom
 from shootlint.language.units import ALL, Unit
 from shootlint.language.values import F_NUMBER, Quantity
+from shootlint.physics import exposure
 from shootlint.readings.axes import AXES, PLURALS, single
-from shootlint.readings.catalogue import NUMBER, TRUTH, Reading, catalogue
+from shootlint.readings.catalogue import ISO, NUMBER, TRUTH, Reading, catalogue
 from shootlint.readings.graph import Graph, Value
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import expression as e
@@ -116,7 +117,7 @@ class Compiler:
         return self._constant(node, bounded(unit.to_base(number), unit, place), unit)
 
     def _fstop(self, node: e.FStop) -> Ready:
-        return self._constant(node, float(node.text[2:]), F_NUMBER)
+        return self._constant(node, _meant(float(node.text[2:]), F_NUMBER), F_NUMBER)
 
     def _constant(self, node: e.Node, value: float, unit: Unit) -> Ready:
         known = Value(single(value))
@@ -125,7 +126,7 @@ class Compiler:
     def _named(self, node: e.Named) -> Ready:
         if node.name in self.sets:
             set_to = self.sets[node.name]
-            known = Value(single(set_to.value))
+            known = Value(single(_meant(set_to.value, set_to.unit)))
             return Ready(lambda graph: known, d.of_kind(set_to.kind), frozenset(), set_to.unit, node.name)
         reading = self.readings.get(node.name)
         if reading is None:
@@ -156,7 +157,8 @@ class Compiler:
             verb = {"+": "added to", "-": "subtracted from", "*": "multiplied by", "/": "divided by"}[node.sign]
             first, second = (right, left) if node.sign in "+-" else (left, right)
             self.refuse(node, f"{self._kind(first)} cannot be {verb} {self._kind(second)}")
-        unit = next((each.unit for each in (left, right) if d.of_kind(each.unit.kind) == dimension), _unit_of(dimension))
+        alike = (each.unit for each in (left, right) if d.of_kind(each.unit.kind) == dimension and each.unit is not ISO)
+        unit = next(alike, _unit_of(dimension))
         operation = {"+": np.add, "-": np.subtract, "*": np.multiply, "/": np.divide}[node.sign]
         return Ready(
             combined(operation, left.run, right.run), dimension, left.axes | right.axes, unit, self.text(node),
@@ -233,7 +235,8 @@ class Compiler:
         elif of.dimension in (d.TRUTH, d.NAME, d.WORD) or (node.function == "sum" and of.dimension == d.EV):
             self.refuse(node.arguments[0], f"{self._kind(of)} has no {node.function}")
         dimension = d.PLAIN if node.function == "count" else of.dimension
-        unit = NUMBER if node.function == "count" else of.unit
+        # A sum of sensitivities is none.
+        unit = NUMBER if node.function == "count" or (node.function == "sum" and of.unit is ISO) else of.unit
         run = reduced(REDUCTIONS[node.function], axes, of.run)
         return Ready(run, dimension, of.axes - axes, unit, self.text(node), of.readings)
 
@@ -272,6 +275,8 @@ class Compiler:
         self.refuse(whole or right_node, f"{self._kind(left)} cannot be compared with {self._kind(right)}")
 
     def _compared(self, node: e.Node, left: Ready, sign: str, right: Ready) -> Ready:
+        left, right = _beside_iso(left, right), _beside_iso(right, left)
+
         def truth(graph: Graph) -> Value:
             one, two = left.run(graph), right.run(graph)
             holds = comparison_holds(sign, one.array, two.array).astype(np.float64)
@@ -331,3 +336,15 @@ def _unit_of(dimension: d.Dimension) -> Unit:
 
 def _a(kind: str) -> str:
     return kind if kind.startswith(("a ", "one of")) else f"{'an' if kind[0] in 'aeio' else 'a'} {kind}"
+
+
+def _meant(value: float, unit: Unit) -> float:
+    """What a value of a rule stands for: an f-number, as in a plan, for the third of a stop that it marks."""
+    return float(exposure.exact_f_number(value)) if unit is F_NUMBER else value
+
+
+def _beside_iso(ready: Ready, other: Ready) -> Ready:
+    """A plain number that a sensitivity is compared with is a mark too: ISO 125 is no more than 125."""
+    if other.unit is not ISO or ready.unit is ISO or ready.readings or ready.dimension != d.PLAIN:
+        return ready
+    return replace(ready, run=mapped(lambda iso: np.where(iso > 0, exposure.exact_iso(iso), iso), ready.run), unit=ISO)
