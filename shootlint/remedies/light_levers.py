@@ -110,7 +110,7 @@ def light_height(graph: Graph) -> Iterator[Turn]:
         )  # fmt: skip
 
 
-@lever("light-angle", EDITORIAL, 2.5, 0.02, "deg", "the light moves around the group by {}", ways=("around", "around"))
+@lever("light-angle", EDITORIAL, 2.5, 0.02, "deg", "the light moves around the group by {}", ways=("to the right", "to the left"))
 def light_angle(graph: Graph) -> Iterator[Turn]:
     """Where a light stands around the group, in steps of 5 deg, on its own side first."""
     for index, lamp in enumerate(graph.scene.lamps):
@@ -118,9 +118,9 @@ def light_angle(graph: Graph) -> Iterator[Turn]:
         left = angle.angle < 0 or angle.written.startswith("left")
         steps = 5.0 * np.arange(0, 37)
         sides = np.concatenate([steps, -steps[1:-1]]) * (-1 if left else 1)
-        sizes = np.abs(sides - angle.angle)
-        order = np.argsort(sizes, kind="stable")
-        order = order[sizes[order] > 1e-6]
+        sizes = sides - angle.angle
+        order = np.argsort(np.abs(sizes), kind="stable")
+        order = order[np.abs(sizes[order]) > 1e-6]
         own_side = np.arange(len(sides)) < len(steps)
         texts = [
             f"{'left' if left is bool(own_side[place]) else 'right'} {number(float(abs(sides[place])), 0)} deg" for place in order
