@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from shootlint.language.units import BY_SPELLING
 from shootlint.readings.axes import AXES, INDEX, Array, Mask
+from shootlint.readings.catalogue import ISO
 from shootlint.readings.graph import Graph, Value
-from shootlint.readings.wording import in_words
+from shootlint.readings.wording import in_words, number
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import NO_MEASURE, Setting, Turn, in_steps
 from shootlint.remedies.standing import WHOLE_PLAN, Standing
@@ -22,7 +23,7 @@ from shootlint.rulebook.running import Compared
 OPTION, MINUTE = INDEX["option"], INDEX["minute"]
 STOPS = BY_SPELLING["stops"]
 FINE = 48
-"""So many settings are tried between what holds and what does not, twice over."""
+"""So many settings are tried between what holds and what does not, three times over."""
 TIGHT = 0.25
 """A rule that leaves more than this share of its limit does not hold by little."""
 SCALES = {
@@ -67,14 +68,17 @@ class Margin:
         return f"{self.rule.name}{about} holds by {spare if spare.split()[0] != '0' else 'next to nothing'}"
 
     def spare_in_words(self) -> str:
-        """What is left, in the unit of what is compared; of apertures and powers in stops, of clock times in minutes."""
+        """What is left, in the unit of what is compared; of apertures, powers, sensitivities and times of exposure in stops,
+        as their marks are told apart, of clock times in minutes."""
         unit = self.compared.left.unit
         if unit.name == "f/":
-            return in_words(abs(2 * np.log2(self.value / self.limit)), STOPS)
-        if unit.kind == "power":
-            return in_words(abs(np.log2(self.value / self.limit)), STOPS)
+            return in_steps(abs(2 * np.log2(self.value / self.limit)), STOPS)
+        if unit.kind == "power" or unit is ISO or (unit.name == "s" and max(self.value, self.limit) < 1.0):
+            return in_steps(abs(np.log2(self.value / self.limit)), STOPS)
         if unit.kind == "instant":
             return in_words(self.spare, BY_SPELLING["min"])
+        if unit.name == "s":
+            return f"{number(self.spare, 1)} s"
         return in_words(self.spare, STOPS if unit.kind == "exposure" else unit)
 
 
@@ -210,13 +214,13 @@ def _ways(margin: Margin, turn: Turn, standing: Standing) -> Iterator[Drift]:
 
 
 def _first_failing(margin: Margin, turn: Turn, standing: Standing, sign: float) -> float | None:
-    """The least drift at which the rule fails, between two grids of settings; None where none of them fails."""
+    """The least drift at which the rule fails, on finer and finer grids of settings; None where none of them fails."""
     places = np.flatnonzero(turn.sizes * sign > 0)
     if not len(places):
         return None
     places = places[np.argsort(np.abs(turn.sizes[places]), kind="stable")]
     low, high = 0.0, float(np.abs(turn.sizes[places]).max())
-    for _ in range(2):
+    for _ in range(3):
         sizes = np.linspace(low, high, FINE + 1)[1:]
         failing = _fails(margin, _between(turn, places, sizes, standing.graphs[margin.at]), standing)
         if not failing.any():
