@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -46,6 +47,8 @@ def run(call: argparse.Namespace) -> int:
     kind, equals, path = call.report.partition("=")
     if kind not in ("text", "json") or not equals or not path:
         return trouble(f"--report takes text=PATH or json=PATH, not {call.report}")
+    if os.path.realpath(path) == os.path.realpath(call.plan) and path != STANDARD_INPUT:
+        return trouble(f"the report would take the place of {call.plan}; give it another name")
     if call.editorial and not call.write:
         return trouble("--editorial goes with --write; without it all changes are shown, and none is made")
     if call.write and call.plan == STANDARD_INPUT:
