@@ -7,7 +7,6 @@ its own way back. Seeded: the same seed breaks the same plan in the same way.
 from __future__ import annotations
 
 import random
-import re
 from collections.abc import Callable, Iterator
 
 from shootlint.language.loading import Document, Loader
@@ -116,8 +115,3 @@ def _change_places(place: Place, names: list[Place | None]) -> Break:
         return place.source.place(first.start, second.end), swapped
 
     return change
-
-
-def values_of(text: str) -> list[str]:
-    """The words and numbers of a text, for telling how many differ."""
-    return re.findall(r"\S+", text)

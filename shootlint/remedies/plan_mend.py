@@ -10,7 +10,7 @@ import numpy as np
 from shootlint.language.edits import Edits
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.least_change import FAULTS, Found, Search, Step
-from shootlint.remedies.margins import Margin, margins
+from shootlint.remedies.margins import TIGHT, Margin, margins
 from shootlint.remedies.reading import Rereader
 from shootlint.remedies.standing import WHOLE_PLAN, Standing, Thing, things
 from shootlint.remedies.tried import Tried
@@ -62,7 +62,7 @@ class PlanMend:
     holds: bool
     """Whether the changed plan has no error at all, also of what was not to be mended."""
     margins: tuple[Margin, ...]
-    """The tightest margins of the rules that were mended."""
+    """The tightest margins of the rules that were mended, where they hold by little."""
 
 
 def mend_plan(
@@ -138,5 +138,5 @@ def _conflicts(standing: Standing, house: HouseLevers) -> Iterator[Conflict]:
 def _tightest(standing: Standing, changes: Sequence[Change]) -> Iterator[Margin]:
     mended = {(name, change.step.setup) for change in changes for name in change.mends}
     for margin in margins(standing):
-        if (margin.rule.name, str(standing.scenes[margin.at].setup.name)) in mended:
+        if margin.share <= TIGHT and (margin.rule.name, str(standing.scenes[margin.at].setup.name)) in mended:
             yield margin

@@ -171,13 +171,23 @@ def test_the_json_of_a_conflict(studio):
     assert (report["holds"], report["diff"], report["steps"]) == (False, "", [])
 
 
+def test_only_what_holds_by_little_is_told_as_that(studio):
+    """The third of a stop from ISO 160 to 200 is a fifth of the limit; from 100 to 200 it is half of it."""
+    for most, told in (("at least 160", True), ("at most 100", False)):
+        studio.write("house.rules", rule("iso", "iso < 200") + f"bound iso, {most}\n")
+        found = studio.run("mend", "plan.shoot")
+        assert found.status == 0 and ("holds then by little" in found.lines) is told
+        report = validated(studio.json("mend", "plan.shoot"))
+        assert [each["words"] for each in report["margins"]] == ["a.iso holds by a third of a stop"] * told
+
+
 def test_the_shipped_rules_and_a_rule_over_the_plan_fit_the_schema(studio):
     studio.write(
         "house.rules",
         'use shipped\nrule a.all { title "t"; level error; for plan\nrequire max(iso) <= 50\nsay "x"; because "b" }\n',
     )
     report = validated(studio.json("mend", "plan.shoot"))
-    assert report["margins"] and report["steps"]
+    assert report["steps"]
     assert {"rule": "a.all", "setup": None, "about": []} in report["left"]
 
 
