@@ -161,3 +161,14 @@ def test_at_least_and_at_most_are_told_apart_by_their_second_word(bound: str, le
     (found,) = book.bound
     told = (found.at_least and found.at_least.value, found.at_most and found.at_most.value)
     assert told == (least, most)
+
+
+def test_a_light_where_the_lens_is_gives_no_warning_of_numpy() -> None:
+    # Rows 4.2 m away, a light 4.2 m before them, as high as the lens: from there the lens is in no direction.
+    line = next(each for each in TWO_ROWS.splitlines() if 'place "Octa"' in each)
+    placed = '  place "Octa" as rim, left 0 deg, distance 4.2 m, height 1.3 m, power 1/2, stand "Stand", bag 10 kg'
+    plan = Loader().load_source(decode(TWO_ROWS.replace(line, placed).encode(), "plan")).plan
+    assert plan is not None
+    book = book_of([decode(b"use shipped\n", "house.rules")])
+    verdict = judge(plan, book, datetime.date(2026, 8, 1))
+    assert "light.rim-sees-lens" in {each.rule for each in verdict.not_judged}

@@ -139,7 +139,7 @@ def catchlight_angle(
     camera = (-sideways, -head_distance, camera_height - eye_height)
     dot = sum(one * two for one, two in zip(light, camera, strict=True))
     lengths = np.sqrt(sum(each**2 for each in light) * sum(each**2 for each in camera))
-    return np.degrees(np.arccos(np.clip(dot / lengths, -1, 1))) / 2
+    return np.degrees(np.arccos(np.clip(dot / np.where(lengths > 0, lengths, np.nan), -1, 1))) / 2
 
 
 @given("yes", "person", asks="person glasses")
@@ -238,7 +238,8 @@ def lens_from_aim(
     lens = (-light_across, -light_away, camera_height - light_height)
     dot = sum(one * two for one, two in zip(aim, lens, strict=True))
     lengths = np.sqrt(sum(each**2 for each in aim) * sum(each**2 for each in lens))
-    return np.degrees(np.arccos(np.clip(dot / lengths, -1, 1)))
+    # From a light that stands where the lens is, the lens is in no direction.
+    return np.degrees(np.arccos(np.clip(dot / np.where(lengths > 0, lengths, np.nan), -1, 1)))
 
 
 @given("1", "light", asks="a light placed in the setup")

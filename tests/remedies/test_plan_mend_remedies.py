@@ -89,7 +89,7 @@ def facts(document: Document) -> dict[str, object]:
     told = {name: getattr(plan, name) for name in type(plan).model_fields if name not in ("setup", "where")}
     people = [sorted(str(member.name) for row in setup.row for member in row.members) for setup in plan.setup]
     stands = [[(str(each.light), str(each.role)) for each in setup.place] for setup in plan.setup]
-    names = [(str(setup.name), str(setup.camera), [str(each) for each in setup.print]) for setup in plan.setup]
+    names = [(str(setup.name), str(setup.camera), str(setup.print)) for setup in plan.setup]
     return {"told": repr(told), "people": people, "lights": stands, "names": names}
 
 
