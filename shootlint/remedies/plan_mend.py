@@ -10,6 +10,7 @@ import numpy as np
 from shootlint.language.edits import Edits
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.least_change import FAULTS, Found, Search, Step
+from shootlint.remedies.levers import EDITORIAL, Turn
 from shootlint.remedies.margins import TIGHT, Margin, margins
 from shootlint.remedies.reading import Rereader
 from shootlint.remedies.standing import WHOLE_PLAN, Standing, Thing, things
@@ -27,13 +28,16 @@ class Conflict:
     """The cheapest turn that makes it hold, with what it costs; nothing where there is none."""
     breaks: tuple[str, ...]
     """The rules that fail with that turn."""
+    of_another_grade: bool = False
+    """Whether that turn changes the picture, and only such were asked for as do not."""
 
     def in_words(self) -> str:
         where = f'{self.rule.name} in setup "{self.setup}"' if self.setup else self.rule.name
         if not self.nearest:
             return f"{where}: nothing that may be turned makes it hold"
         if not self.breaks:
-            return f"{where}: {self.nearest} would do it, and is more than was looked through"
+            why = "changes the picture" if self.of_another_grade else "is more than was looked through"
+            return f"{where}: {self.nearest} would do it, and {why}"
         return f"{where} cannot hold together with {' and '.join(self.breaks)}; nearest is {self.nearest}"
 
 
@@ -86,7 +90,7 @@ def mend_plan(
         rereader.start.failing,
         proven.failing,
         frozenset(each for each in things(proven) if proven.book.rules[each[0]].level in FAULTS),
-        tuple(_conflicts(proven, house)),
+        tuple(_conflicts(proven, house, only_mechanical)),
         not Standing(proven.plan, proven.book, proven.today).failing["error"],
         tuple(_tightest(proven, changes)),
     )
@@ -109,30 +113,50 @@ def _ordered(search: Search, found: Found) -> Iterator[Change]:
 MOST_CONFLICTS = 5
 
 
-def _conflicts(standing: Standing, house: HouseLevers) -> Iterator[Conflict]:
+def _conflicts(standing: Standing, house: HouseLevers, only_mechanical: bool) -> Iterator[Conflict]:
     """Of each rule that still fails, the cheapest single turn that makes it hold, and which rules that breaks."""
     for rule, at in standing.failing_rules(FAULTS)[:MOST_CONFLICTS]:
-        if at == WHOLE_PLAN:
-            yield Conflict(rule, "", "", ())
+        whole = at == WHOLE_PLAN
+        setup = "" if whole else str(standing.scenes[at].setup.name)
+        setups = range(len(standing.scenes)) if whole else [at]
+        # One after another, and only the best is kept: what was tried is large.
+        found = (each for place in setups for each in _making_good(rule, at, place, standing, house))
+        nearest = min(found, key=lambda each: each.score, default=None)
+        if nearest is None:
+            yield Conflict(rule, setup, "", ())
             continue
-        best: tuple[tuple[float, float, float], str, tuple[str, ...]] | None = None
-        for turn in house.turns(standing.graphs[at]):
-            if rule.rests_on.isdisjoint(turn.replaced):
-                continue
-            tried = Tried(standing, turn, at)
-            holds = np.flatnonzero(tried.bad(rule, at) == 0)
-            if not len(holds):
-                continue
+        turn, place = nearest.turn, nearest.place
+        cost = turn.cost(place)
+        where = f' in setup "{standing.scenes[nearest.at].setup.name}"' if whole else ""
+        broken = tuple(dict.fromkeys(other.name for other, worse in nearest.tried.newly_failing(FAULTS) if worse[place]))
+        words = turn.titles[place] + where + (f" ({cost})" if cost else "")
+        yield Conflict(rule, setup, words, broken, only_mechanical and turn.lever.grade == EDITORIAL)
+
+
+@dataclass(frozen=True)
+class _Nearest:
+    """The best option of a turn that makes a rule hold."""
+
+    score: tuple[float, float, float]
+    at: int
+    turn: Turn
+    place: int
+    tried: Tried
+
+
+def _making_good(rule: ReadyRule, at: int, setup: int, standing: Standing, house: HouseLevers) -> Iterator[_Nearest]:
+    """The turns in a setup that make a rule hold there or over the plan."""
+    for turn in house.turns(standing.graphs[setup]):
+        if rule.rests_on.isdisjoint(turn.replaced):
+            continue
+        tried = Tried(standing, turn, setup)
+        holds = np.flatnonzero(tried.bad(rule, at) == 0)
+        if len(holds):
             tally = tried.tally()
             order = np.lexsort((turn.prices[holds], tally.warnings[holds], tally.errors[holds]))
             place = int(holds[order[0]])
             score = float(tally.errors[place]), float(tally.warnings[place]), float(turn.prices[place])
-            if best is None or score < best[0]:
-                broken = tuple(other.name for other, worse in tried.newly_failing(FAULTS) if worse[place])
-                cost = turn.cost(place)
-                best = score, turn.titles[place] + (f" ({cost})" if cost else ""), broken
-        name = str(standing.scenes[at].setup.name)
-        yield Conflict(rule, name, best[1] if best else "", tuple(dict.fromkeys(best[2])) if best else ())
+            yield _Nearest(score, setup, turn, place, tried)
 
 
 def _tightest(standing: Standing, changes: Sequence[Change]) -> Iterator[Margin]:

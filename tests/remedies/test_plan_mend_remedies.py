@@ -264,6 +264,21 @@ def test_rules_that_cannot_hold_together_are_told_with_what_is_nearest():
     assert conflict.in_words() == 'a.r2 in setup "Both" cannot hold together with a.r1; nearest is iso 400 (2 stops more noise)'
 
 
+def test_a_rule_over_the_plan_that_cannot_hold_is_told_with_what_is_nearest():
+    """The first of two setups is at ISO 100 and may be; over the plan the least is to be 400."""
+    document = load(ONE_LIGHT)
+    mend = mended(document, rules("plan: min(iso) >= 400", "each setup: iso <= 100"))
+    assert mend.after == mend.before
+    (conflict,) = mend.conflicts
+    assert conflict.in_words() == 'a.r1 cannot hold together with a.r2; nearest is iso 400 in setup "Both" (2 stops more noise)'
+
+
+def test_what_only_another_picture_mends_is_told_as_that():
+    mend = mended(load(ONE_LIGHT), rules("each setup: iso >= 200"), only_mechanical=True)
+    (conflict,) = mend.conflicts
+    assert conflict.in_words() == 'a.r1 in setup "Both": iso 200 (one stop more noise) would do it, and changes the picture'
+
+
 def test_people_who_cannot_fit_are_told():
     """By hand: they stand 44 cm apart and go a metre to the side at the most, so they are never 5 m apart."""
     mend = mended(load(ONE_LIGHT), rules("each setup: max(sideways) - min(sideways) >= 5 m"))
