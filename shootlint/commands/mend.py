@@ -49,6 +49,8 @@ def run(call: argparse.Namespace) -> int:
         return trouble(f"--report takes text=PATH or json=PATH, not {call.report}")
     if os.path.realpath(path) == os.path.realpath(call.plan) and path != STANDARD_INPUT:
         return trouble(f"the report would take the place of {call.plan}; give it another name")
+    if path != STANDARD_INPUT and not os.path.isdir(os.path.dirname(path) or "."):
+        return trouble(f"the report cannot be written to {path}: there is no such folder")
     if call.editorial and not call.write:
         return trouble("--editorial goes with --write; without it all changes are shown, and none is made")
     if call.write and call.plan == STANDARD_INPUT:
@@ -65,13 +67,16 @@ def run(call: argparse.Namespace) -> int:
     complaints = [*document.complaints, *complaints, *in_acceptances]
     for complaint in complaints:
         output.complain(complaint)
-    if complaints or document.plan is None or not document.plan.setup:
+    if document.complaints or in_acceptances or document.plan is None or not document.plan.setup:
         return trouble(f"{name}: only a plan that reads without a mistake, and has a setup, can be mended")
+    if complaints:
+        return trouble(f"{name}: it cannot be mended by rule files that have mistakes")
     try:
         house = _chosen_levers(house_levers(book)[0], call)
         rules = _chosen_rules(book, call.rule)
-        rereader = _for_rules(Rereader(document, judge.loader, _weighed(book, rules), judge.today), rules)
+        rereader = Rereader(document, judge.loader, _weighed(book, rules), judge.today)
         setups = _chosen_setups(rereader, call.setup)
+        _leave_the_rest(rereader, rules, call.setup)
     except ValueError as error:
         return trouble(str(error))
     mend = mend_plan(rereader, house, setups, only_mechanical=call.write and not call.editorial)
@@ -81,7 +86,8 @@ def run(call: argparse.Namespace) -> int:
             return 2
         output.write(path, report)
     except OSError as error:
-        return trouble(f"the report cannot be written to {path}: {error.strerror}")
+        made = "; the plan was changed all the same" if call.write and mend.after != mend.before else ""
+        return trouble(f"the report cannot be written to {path}: {error.strerror}{made}")
     return 0 if mend.holds else 1
 
 
@@ -119,11 +125,12 @@ def _weighed(book: Book, rules: list[str]) -> Book:
     return replace(book, rules={**book.rules, **notes})
 
 
-def _for_rules(rereader: Rereader, rules: list[str]) -> Rereader:
-    """Leaves what fails by other rules than these as it is, where any are named."""
-    if rules:
-        rereader.leave_as_it_is(frozenset(rereader.start.book.rules) - frozenset(rules))
-    return rereader
+def _leave_the_rest(rereader: Rereader, rules: list[str], setups: list[str]) -> None:
+    """Leaves what fails by other rules and in other setups than these as it is, where any are named."""
+    if rules or setups:
+        rereader.leave_as_it_is(
+            lambda thing: bool(rules and thing[0] not in rules) or bool(setups and thing[1] and thing[1] not in setups)
+        )
 
 
 def _chosen_setups(rereader: Rereader, names: list[str]) -> list[int] | None:

@@ -96,8 +96,9 @@ class Scene:
 
     @cached_property
     def in_feet(self) -> bool:
-        """Whether the plan is written in feet and inches rather than in metres, as its people and rows are."""
-        told = [*(row.distance for row in self.setup.row), *(sitter.person.stature for sitter in self.sitters)]
+        """Whether the plan is written in feet and inches rather than in metres, as its rows and lights are."""
+        placed = [length for light in self.setup.place for length in (light.distance, light.height)]
+        told = [*(row.distance for row in self.setup.row), *placed]
         return sum(each.unit.name in ("ft", "in") for each in told) * 2 > len(told)
 
     @property

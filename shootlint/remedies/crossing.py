@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -26,13 +27,10 @@ def overlap(one: Turn, other: Turn) -> bool:
 
 def crossed_turns(one: Turn, other: Turn, scene: Scene) -> tuple[Turn, Callable[[int], tuple[tuple[Turn, int], ...]]]:
     """One turn whose options are all pairs of two turns', and what each pair is made of. Of turns with very many options
-    those that go least far are crossed."""
-    people, lights = len(scene.sitters), max(len(scene.lamps), 1)
-    room = min(MOST_OPTIONS, max(MOST_ELEMENTS // (people * people * lights), 64))
-    one, other = _shortened(one, other, room)
+    fewer are crossed."""
+    one, other = _shortened(one, other, _room(scene))
     first, second = len(one.titles), len(other.titles)
-    left = {name: _laid(setting, first, second, inner=False) for name, setting in one.replaced.items()}
-    right = {name: _laid(setting, first, second, inner=True) for name, setting in other.replaced.items()}
+    left, right = (each.replaced for each in laid_out(one, other))
     replaced = {
         name: left[name] if name not in right else right[name] if name not in left else _over(left[name], right[name])
         for name in {**left, **right}
@@ -48,15 +46,47 @@ def crossed_turns(one: Turn, other: Turn, scene: Scene) -> tuple[Turn, Callable[
     return both, lambda place: ((one, pairs[place][0]), (other, pairs[place][1]))
 
 
+def laid_out(one: Turn, other: Turn) -> tuple[Turn, Turn]:
+    """Two turns with all pairs of their options along the axis of options of both: the first one's slowly, the second
+    one's fast."""
+    first, second = len(one.titles), len(other.titles)
+    places = np.arange(first * second)
+    return (
+        replace(
+            one.only(places // second),
+            replaced={name: _laid(setting, first, second, inner=False) for name, setting in one.replaced.items()},
+        ),
+        replace(
+            other.only(places % second),
+            replaced={name: _laid(setting, first, second, inner=True) for name, setting in other.replaced.items()},
+        ),
+    )
+
+
+def shortened_for(one: Turn, other: Turn, scenes: Sequence[Scene]) -> tuple[Turn, Turn]:
+    """Two turns of setups with fewer options, where there are more pairs than can be judged at once."""
+    return _shortened(one, other, min(_room(scene) for scene in scenes))
+
+
+def _room(scene: Scene) -> int:
+    people, lights = len(scene.sitters), max(len(scene.lamps), 1)
+    return min(MOST_OPTIONS, max(MOST_ELEMENTS // (people * people * lights), 64))
+
+
 def _shortened(one: Turn, other: Turn, room: int) -> tuple[Turn, Turn]:
     first, second = len(one.titles), len(other.titles)
     if first * second > room:
         share = int(np.sqrt(room))
         first = min(first, max(share, room // max(second, 1)))
         second = min(second, room // first)
-        one = one.only(np.argsort(one.prices, kind="stable")[:first])
-        other = other.only(np.argsort(other.prices, kind="stable")[:second])
+        one, other = _thinned(one, first), _thinned(other, second)
     return one, other
+
+
+def _thinned(turn: Turn, count: int) -> Turn:
+    """A turn with so many of its options: close together near what the plan says, and wide apart far from it."""
+    order = np.argsort(turn.prices, kind="stable")
+    return turn.only(order[np.unique(np.round(np.linspace(0, 1, count) ** 2 * (len(order) - 1)).astype(int))])
 
 
 def _laid(setting: Setting, first: int, second: int, inner: bool) -> Setting:

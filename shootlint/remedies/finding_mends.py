@@ -60,24 +60,26 @@ class _Offers:
         if finding.rule.scope == "plan":
             return []
         at = self._numbers[finding.setup]
-        found: list[tuple[bool, Mend]] = []
+        found: list[tuple[bool, float, Mend]] = []
         for word in finding.rule.rule.remedy:
             turns = [turn for turn in self.house.turns_of(word, self.standing.graphs[at]) if self._concerns(turn, finding, at)]
             mends = [mend for turn in turns if (mend := self._least(turn, finding, at)) is not None]
-            found += mends[:1] if len(mends) > 1 and not turns[0].axis else mends
+            # Of what a lever could be turned at the cheapest is offered.
+            found += sorted(mends, key=lambda each: each[:2])[:1]
         # A mend that breaks nothing else comes first; the rule's own order decides among equals.
         found.sort(key=lambda each: each[0])
-        return [mend for _, mend in found[:MOST_MENDS]]
+        return [mend for *_, mend in found[:MOST_MENDS]]
 
     def _concerns(self, turn: Turn, finding: Finding, at: int) -> bool:
         """Whether a turn is at what the finding is about; for people's findings at the only key light, and for a finding
-        about the whole setup at the person whom its message names."""
+        about the whole setup at the person whom its message names, or at anybody."""
         index = dict(finding.index)
         if not turn.axis:
             return True
         if turn.axis == "light":
             return index.get("light", self._only_key(at)) in turn.members
-        return index.get("person", self._person_named(finding, at)) in turn.members
+        person = index.get("person", self._person_named(finding, at))
+        return person is None or person in turn.members
 
     def _only_key(self, at: int) -> int | None:
         lamps = self.standing.scenes[at].lamps
@@ -91,7 +93,7 @@ class _Offers:
                 return int(place) if np.isfinite(place) else None
         return None
 
-    def _least(self, turn: Turn, finding: Finding, at: int) -> tuple[bool, Mend] | None:
+    def _least(self, turn: Turn, finding: Finding, at: int) -> tuple[bool, float, Mend] | None:
         """The cheapest option with which the finding is gone and nothing as bad is new, of those that break nothing else
         if there is one; only what holds when the changed text is read and judged."""
         tried = Tried(self.standing, turn, at)
@@ -112,7 +114,11 @@ class _Offers:
                 continue
             less = next((name for name, *_ in sorted(after - self._failing) if self._level((name, "", ())) != "note"), None)
             title = turn.titles[place] + spare(finding, tried.graph, place) + (f", though then {less} fails" if less else "")
-            return less is not None, Mend(title, turn.lever.grade, tuple(turn.changes[place]), turn.cost(place))
+            return (
+                less is not None,
+                float(turn.prices[place]),
+                Mend(title, turn.lever.grade, tuple(turn.changes[place]), turn.cost(place)),
+            )
         return None
 
     def _level(self, thing: Thing) -> str:

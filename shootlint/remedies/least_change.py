@@ -18,11 +18,11 @@ import numpy as np
 
 from shootlint.language.edits import Change, Edits
 from shootlint.readings.axes import INDEX
-from shootlint.remedies.crossing import crossed_turns, overlap
+from shootlint.remedies.crossing import crossed_turns, laid_out, overlap, shortened_for
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import EDITORIAL, Turn
-from shootlint.remedies.standing import WHOLE_PLAN, Standing
-from shootlint.remedies.tried import EFFORT_OF_READING, Tried, effort
+from shootlint.remedies.standing import OF_OTHER_SETUPS, WHOLE_PLAN, Standing
+from shootlint.remedies.tried import EFFORT_OF_READING, Tried, TriedTogether, effort
 from shootlint.rulebook.ready import ReadyRule
 
 MOST_SEARCHED = 400
@@ -65,8 +65,8 @@ class Candidate:
     """An option of a turn that may be worth taking, and how the plan would stand."""
 
     score: Score
-    at: int
-    turns: tuple[tuple[Turn, int], ...]
+    turns: tuple[tuple[int, Turn, int], ...]
+    """In which setup, what, and which of its options."""
     mends: frozenset[tuple[str, int]]
     """The rules that some option of the turns mends, and where."""
 
@@ -123,6 +123,10 @@ class Search:
                     found = self.in_setup(best, at)
                     if found.score[:2] < best.score[:2]:
                         best, better = found, True
+            if not better:
+                found = self.together(best, chosen)
+                if found.score[:2] < best.score[:2]:
+                    best, better = found, True
         self._most = MOST_LESSENED
         if best is not self.start:
             best = self.smaller(best)
@@ -166,6 +170,47 @@ class Search:
                 heapq.heappush(heap, (child.score, next(self._numbers), child))
         return best
 
+    def together(self, node: Found, chosen: Sequence[int]) -> Found:
+        """The best that two turns in two setups make of a plan, for what setups do to each other: batteries that they share,
+        minutes, and rules over the plan. A bounded number of pairs, the cheapest first."""
+        standing = node.standing
+        failing = [
+            (rule, place)
+            for rule, place in standing.failing_rules(FAULTS)
+            if place == WHOLE_PLAN or not rule.rests_on.isdisjoint(OF_OTHER_SETUPS)
+        ]
+        if not failing or len(chosen) < 2:
+            return node
+        moves = frozenset().union(*(rule.rests_on for rule, _ in failing)) | {"instant", "frames", "power"}
+        turns = {
+            at: [each for each in self._allowed(standing, at) if each.axis != "person" and not moves.isdisjoint(each.replaced)]
+            for at in chosen
+        }
+        couples = [
+            (float(one.prices.min() + other.prices.min()), at, one, there, other)
+            for at, there in combinations(chosen, 2)
+            for one in turns[at]
+            for other in turns[there]
+            if one.lever is other.lever
+        ]
+        best = node
+        for _, at, one, there, other in sorted(couples, key=lambda each: each[0])[:MOST_PAIRS]:
+            if self.spent:
+                break
+            scenes = [standing.scenes[at], standing.scenes[there]]
+            one, other = shortened_for(one, other, scenes)
+            first, second = laid_out(one, other)
+            self._effort += sum(effort(first, scene) for scene in scenes)
+            tally = TriedTogether(standing, first, at, second, there).tally()
+            prices = first.prices + second.prices
+            place = int(tally.order(prices)[0])
+            score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + float(prices[place]))
+            if score < best.score:
+                taken = self.take(node, Candidate(score, ((at, first, place), (there, second, place)), frozenset()))
+                if taken is not None and taken.score < best.score:
+                    best = taken
+        return best
+
     def _goal(self, standing: Standing, at: int) -> tuple[int, int]:
         """What would be left if nothing failed in this setup and over the plan."""
         here = standing.failing_rules(FAULTS, at)
@@ -185,7 +230,7 @@ class Search:
     def _children(self, node: Found, candidates: Sequence[Candidate]) -> Iterator[Found]:
         levers: set[tuple[str, ...]] = set()
         for candidate in sorted(candidates, key=lambda each: each.score):
-            kinds = tuple(turn.lever.name for turn, _ in candidate.turns)
+            kinds = tuple(turn.lever.name for _, turn, _ in candidate.turns)
             if kinds in levers:
                 continue
             levers.add(kinds)
@@ -238,7 +283,7 @@ class Search:
                 for place in tally.order(turn.prices)[:2].tolist():
                     price = float(turn.prices[place])
                     score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + price)
-                    found.append(Candidate(score, at, ((turn, place),), mends))
+                    found.append(Candidate(score, ((at, turn, place),), mends))
                     if goal is not None and score[:2] <= goal:
                         enough = min(enough, price)
         return sorted(found, key=lambda each: each.score)
@@ -250,7 +295,7 @@ class Search:
         standing = node.standing
         failing = standing.failing_rules(FAULTS, at)
         whole = {(rule.name, place) for rule, place in failing}
-        turns = list({id(each.turns[0][0]): (each.turns[0][0], each.mends) for each in singles}.values())
+        turns = list({id(each.turns[0][1]): (each.turns[0][1], each.mends) for each in singles}.values())
         couples = [(one, other) for (one, mended), (other, mended_too) in combinations(turns, 2) if mended | mended_too >= whole]
         couples += [
             couple for turn, mended in turns if mended >= whole for couple in self._made_good(standing, at, turn, failing)
@@ -266,7 +311,7 @@ class Search:
             place = int(tally.order(both.prices)[0])
             price = float(both.prices[place])
             score = (int(tally.errors[place]), int(tally.warnings[place]), node.score[2] + price)
-            found.append(Candidate(score, at, parts(place), frozenset(whole)))
+            found.append(Candidate(score, tuple((at, *each) for each in parts(place)), frozenset(whole)))
             if score[:2] <= goal:
                 enough = min(enough, price)
         return sorted(found, key=lambda each: each.score)
@@ -291,10 +336,10 @@ class Search:
         """A plan with a candidate's changes in its text, read and judged anew."""
         edits, steps = node.edits, dict(node.steps)
         changes: list[tuple[Change, int]] = []
-        for turn, place in candidate.turns:
+        for at, turn, place in candidate.turns:
             number = next(self._numbers)
             changes += [(change, number) for change in turn.changes[place]]
-            steps[number] = self.step(node.standing, candidate.at, turn, place)
+            steps[number] = self.step(node.standing, at, turn, place)
         for change, number in sorted(changes, key=lambda each: each[0].place.start, reverse=True):
             edits = edits.then([change], number)
         return self.read(edits, steps)

@@ -12,6 +12,7 @@ from shootlint.language.source import Place
 from shootlint.readings.axes import Array
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph
+from shootlint.readings.scene import Lamp
 from shootlint.readings.wording import number
 from shootlint.remedies.levers import (
     EDITORIAL,
@@ -97,17 +98,22 @@ def light_distance(graph: Graph) -> Iterator[Turn]:
 
 @lever("light-height", EDITORIAL, 2.5, 0.8, "m", "{} higher, and more to hold in the wind", "{} lower", ways=("up", "down"))
 def light_height(graph: Graph) -> Iterator[Turn]:
-    """How high a light stands, in steps of 10 cm, no higher than its stand goes."""
+    """How high a light stands, in steps of 10 cm, no higher than its stand goes and with its modifier clear of the ground."""
     for index, lamp in enumerate(graph.scene.lamps):
         current = lamp.placement.height
         highest = lamp.stand.highest.value if lamp.stand is not None and lamp.stand.highest is not None else 3.0
         steps = np.round(current.value + 0.1 * np.arange(-25, 26), 6)
-        steps = steps[(steps >= 0.5) & (steps <= highest)]
+        steps = steps[(steps >= 0.5 + _half_height(lamp)) & (steps <= highest)]
         texts, values = written(nearest_first(steps, np.abs(steps - current.value)), current, "m", 0.01)
         yield _at_light(
             graph, index, {"light-height": values}, [f"{lamp.name} {text} high" for text in texts],
             replacing(current.place, texts), values - current.value, values,
         )  # fmt: skip
+
+
+def _half_height(lamp: Lamp) -> float:
+    modifier = lamp.light.modifier
+    return modifier.size.height.value / 2 if modifier is not None and modifier.size is not None else 0.0
 
 
 @lever("light-angle", EDITORIAL, 2.5, 0.02, "deg", "the light moves around the group by {}", ways=("to the right", "to the left"))

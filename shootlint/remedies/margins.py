@@ -255,6 +255,9 @@ def _between(turn: Turn, places: NDArray[np.intp], sizes: Array, graph: Graph) -
             base = np.full(
                 [1] * len(AXES), np.broadcast_to(now, np.broadcast_shapes(now.shape, setting.where.shape))[setting.where].flat[0]
             )
+        if base.shape[MINUTE] not in (1, options.shape[MINUTE]):
+            # A slot that is shorter than others stays at its last minute.
+            base = base.take(np.minimum(np.arange(options.shape[MINUTE]), base.shape[MINUTE] - 1), axis=MINUTE)
         shape = [max(a, b) for a, b in zip(base.shape, options.shape, strict=True)]
         shape[OPTION] = 1
         steps = np.concatenate(

@@ -24,6 +24,8 @@ class Conflict:
 
     rule: ReadyRule
     setup: str
+    about: tuple[str, ...]
+    """For whom or what it fails."""
     nearest: str
     """The cheapest turn that makes it hold, with what it costs; nothing where there is none."""
     breaks: tuple[str, ...]
@@ -32,11 +34,12 @@ class Conflict:
     """Whether that turn changes the picture, and only such were asked for as do not."""
 
     def in_words(self) -> str:
-        where = f'{self.rule.name} in setup "{self.setup}"' if self.setup else self.rule.name
+        about = f" for {' and '.join(self.about)}" if self.about else ""
+        where = f'{self.rule.name}{about} in setup "{self.setup}"' if self.setup else self.rule.name
         if not self.nearest:
-            return f"{where}: nothing that may be turned makes it hold"
+            return f"{where}: no single change makes it hold"
         if not self.breaks:
-            why = "changes the picture" if self.of_another_grade else "is more than was looked through"
+            why = "changes the picture" if self.of_another_grade else "the search ended before it"
             return f"{where}: {self.nearest} would do it, and {why}"
         return f"{where} cannot hold together with {' and '.join(self.breaks)}; nearest is {self.nearest}"
 
@@ -63,6 +66,8 @@ class PlanMend:
     left: frozenset[Thing]
     """What fails all the same, of what was to be mended."""
     conflicts: tuple[Conflict, ...]
+    more_conflicts: int
+    """How many more rules fail of which that was not worked out."""
     holds: bool
     """Whether the changed plan has no error at all, also of what was not to be mended."""
     margins: tuple[Margin, ...]
@@ -91,6 +96,7 @@ def mend_plan(
         proven.failing,
         frozenset(each for each in things(proven) if proven.book.rules[each[0]].level in FAULTS),
         tuple(_conflicts(proven, house, only_mechanical)),
+        max(len(proven.failing_rules(FAULTS)) - MOST_CONFLICTS, 0),
         not Standing(proven.plan, proven.book, proven.today).failing["error"],
         tuple(_tightest(proven, changes)),
     )
@@ -110,27 +116,32 @@ def _ordered(search: Search, found: Found) -> Iterator[Change]:
     yield from sorted(changes, key=lambda each: (order[each.step.setup], -len(each.mends), each.step.price, each.step.title))
 
 
-MOST_CONFLICTS = 5
+MOST_CONFLICTS = 8
 
 
 def _conflicts(standing: Standing, house: HouseLevers, only_mechanical: bool) -> Iterator[Conflict]:
     """Of each rule that still fails, the cheapest single turn that makes it hold, and which rules that breaks."""
-    for rule, at in standing.failing_rules(FAULTS)[:MOST_CONFLICTS]:
+    failing_things = things(standing)
+    failing = sorted(standing.failing_rules(FAULTS), key=lambda each: FAULTS.index(each[0].level))
+    for rule, at in failing[:MOST_CONFLICTS]:
         whole = at == WHOLE_PLAN
         setup = "" if whole else str(standing.scenes[at].setup.name)
+        about = tuple(
+            sorted({name for other, where, names in failing_things if (other, where) == (rule.name, setup) for name in names})
+        )
         setups = range(len(standing.scenes)) if whole else [at]
         # One after another, and only the best is kept: what was tried is large.
         found = (each for place in setups for each in _making_good(rule, at, place, standing, house))
         nearest = min(found, key=lambda each: each.score, default=None)
         if nearest is None:
-            yield Conflict(rule, setup, "", ())
+            yield Conflict(rule, setup, about, "", ())
             continue
         turn, place = nearest.turn, nearest.place
         cost = turn.cost(place)
         where = f' in setup "{standing.scenes[nearest.at].setup.name}"' if whole else ""
         broken = tuple(dict.fromkeys(other.name for other, worse in nearest.tried.newly_failing(FAULTS) if worse[place]))
         words = turn.titles[place] + where + (f" ({cost})" if cost else "")
-        yield Conflict(rule, setup, words, broken, only_mechanical and turn.lever.grade == EDITORIAL)
+        yield Conflict(rule, setup, about, words, broken, only_mechanical and turn.lever.grade == EDITORIAL)
 
 
 @dataclass(frozen=True)

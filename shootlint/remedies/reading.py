@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 
 from shootlint.language.loading import Document, Loader
 from shootlint.language.source import Source
-from shootlint.remedies.standing import Outcome, Standing, things
+from shootlint.remedies.standing import Outcome, Standing, Thing, things
 from shootlint.rulebook.book import Book
 
 
@@ -22,11 +23,11 @@ class Rereader:
         self._seen: dict[tuple[str, str], dict[str, Outcome]] = {}
         self._share(self.start, document)
 
-    def leave_as_it_is(self, rules: frozenset[str]) -> None:
-        """What fails by these rules now may go on failing."""
-        plan, left = self.start.plan, frozenset(each for each in things(self.start) if each[0] in rules)
+    def leave_as_it_is(self, which: Callable[[Thing], bool]) -> None:
+        """Of what fails now, some may go on failing."""
+        left = frozenset(each for each in things(self.start) if which(each))
         self._seen = {}
-        self.start = Standing(plan, self._book, self._today, left)
+        self.start = Standing(self.start.plan, self._book, self._today, left=left)
         self._share(self.start, self.document)
 
     def read(self, text: str, afresh: bool = False) -> Standing | None:
@@ -39,7 +40,7 @@ class Rereader:
             return None
         if not {complaint.message for complaint in changed.complaints} <= self._known:
             return None
-        standing = Standing(changed.plan, self._book, self._today, self.start.left)
+        standing = Standing(changed.plan, self._book, self._today, self.start, self.start.left)
         if not afresh:
             self._share(standing, changed)
         return standing

@@ -44,9 +44,13 @@ class Outcome:
 class Standing:
     """One plan under a rulebook. What is worked out of how it stands serves all that is tried of it."""
 
-    def __init__(self, plan: Plan, book: Book, today: datetime.date, left: frozenset[Thing] = frozenset()) -> None:
-        """`left` is what may fail and is left as it is."""
+    def __init__(
+        self, plan: Plan, book: Book, today: datetime.date, first: Standing | None = None, left: frozenset[Thing] = frozenset()
+    ) -> None:
+        """`first` is how the plan stood before it was changed: what was known then and is not now counts as failing.
+        `left` is what may fail and is left as it is."""
         self.plan = plan
+        self.first = first
         self.left = left
         self.book = book
         self.today = today
@@ -91,8 +95,16 @@ class Standing:
             if rule.level in levels and (at is None or place in (at, WHOLE_PLAN)) and self.count(rule, place)
         ]
 
+    def bad(self, rule: ReadyRule, at: int) -> Mask:
+        """Where a rule fails, or is not known where it was."""
+        now = self.outcome(rule, at)
+        if self.first is None or not now.unsure.any():
+            return now.failing
+        before = self.first.outcome(rule, at)
+        return now.failing | (now.unsure & ~before.unsure)
+
     def count(self, rule: ReadyRule, at: int) -> int:
-        failing = self.outcome(rule, at).failing
+        failing = self.bad(rule, at)
         return int(self.over_options(rule, at, failing, 1)[0]) if failing.any() else 0
 
     def over_options(self, rule: ReadyRule, at: int, bad: Mask, count: int) -> Array:
@@ -140,7 +152,7 @@ def things(standing: Standing) -> frozenset[Thing]:
     """All that fails in a plan, by rule, setup and name."""
     found = set()
     for rule, place in standing.everywhere():
-        failing = standing.outcome(rule, place).failing
+        failing = standing.bad(rule, place)
         if failing.any():
             setup = str(standing.scenes[place].setup.name) if place != WHOLE_PLAN else ""
             names = standing.scenes[place].names

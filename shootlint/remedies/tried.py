@@ -40,6 +40,8 @@ def effort(turn: Turn, scene: Scene) -> int:
     return len(turn.titles) * len(scene.sitters) ** 2 * max(len(scene.lamps), 1)
 
 
+BATTERIES = "full-flashes-elsewhere"
+
 EFFORT_OF_READING = 50
 """What reading a character of a text takes, beside judging one of those numbers, by tests/benchmarks."""
 
@@ -63,13 +65,18 @@ class Tried:
         return PlanGraph([self.touched.get(place, graph) for place, graph in enumerate(self.standing.graphs)])
 
     @property
+    def replaced(self) -> frozenset[str]:
+        """The readings that are turned."""
+        return self.graph.replaced
+
+    @property
     def count(self) -> int:
         return len(self.turn.titles)
 
     def moves(self, rule: ReadyRule, place: int) -> bool:
         """Whether a rule's verdict in a setup, or over the plan, rests on what is turned."""
         if place == WHOLE_PLAN:
-            return not rule.rests_on.isdisjoint(self.graph.replaced)
+            return not rule.rests_on.isdisjoint(self.replaced)
         return place in self.touched and not rule.rests_on.isdisjoint(self.touched[place].replaced)
 
     def outcome(self, rule: ReadyRule, place: int) -> Outcome:
@@ -82,7 +89,7 @@ class Tried:
 
     def bad(self, rule: ReadyRule, place: int) -> Array:
         """How many things fail by a rule with each option; what is known now and would not be counts too."""
-        after, before = self.outcome(rule, place), self.standing.outcome(rule, place)
+        after, before = self.outcome(rule, place), (self.standing.first or self.standing).outcome(rule, place)
         return self.standing.over_options(rule, place, after.failing | (after.unsure & ~before.unsure), self.count)
 
     def mended(self, failing: Sequence[tuple[ReadyRule, int]]) -> frozenset[tuple[str, int]]:
@@ -151,4 +158,29 @@ class Tried:
             among = np.where(
                 along("light", shared) >= 0, gained.take([max(each, 0) for each in shared], axis=INDEX["light"]), 0.0
             )
-            yield place, {"full-flashes-elsewhere": self.standing.graphs[place]["full-flashes-elsewhere"].array + among}
+            yield place, {BATTERIES: self.standing.graphs[place][BATTERIES].array + among}
+
+
+class TriedTogether(Tried):
+    """Two turns in two setups, their options laid out alike. Setups that depend on both follow what both take together of
+    a battery, and else the second one."""
+
+    def __init__(self, standing: Standing, one: Turn, at: int, other: Turn, there: int) -> None:
+        super().__init__(standing, one, at)
+        self._first, self._second = Tried(standing, one, at), Tried(standing, other, there)
+
+    @property
+    def replaced(self) -> frozenset[str]:
+        return self._first.graph.replaced | self._second.graph.replaced
+
+    @cached_property
+    def touched(self) -> dict[int, Graph]:
+        standing, found = self.standing, {}
+        for place in {*self._first.touched, *self._second.touched}:
+            graphs = [each.touched[place] for each in (self._first, self._second) if place in each.touched]
+            arrays = {name: graph[name].array for graph in graphs for name in graph.replaced}
+            if len(graphs) == 2 and all(BATTERIES in graph.replaced for graph in graphs):
+                taken = [graph[BATTERIES].array for graph in graphs]
+                arrays[BATTERIES] = taken[0] + taken[1] - standing.graphs[place][BATTERIES].array
+            found[place] = Graph(standing.scenes[place], arrays, standing.graphs[place])
+        return found

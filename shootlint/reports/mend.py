@@ -36,7 +36,11 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
         for change in changes:
             cost = f": {change.step.cost}" if change.step.cost else ""
             yield from wrap(
-                f"{change.step.title} ({change.step.grade}){cost}", WIDTH, initial_indent="  ", subsequent_indent="      "
+                f"{change.step.title} ({change.step.grade}){cost}",
+                WIDTH,
+                break_on_hyphens=False,
+                initial_indent="  ",
+                subsequent_indent="      ",
             )
             if change.mends:
                 yield from wrap(
@@ -54,6 +58,8 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
         yield "not mended"
         for conflict in mend.conflicts:
             yield from wrap(conflict.in_words(), WIDTH, break_on_hyphens=False, initial_indent="  ", subsequent_indent="    ")
+    if mend.more_conflicts:
+        yield f"  and {mend.more_conflicts} more, of which shootlint check tells"
     before, after = mend.failing_before, mend.failing_after
     then = f"{plural(after['error'], 'error')} and {plural(after['warning'], 'warning')}"
     if mend.after == mend.before:
@@ -90,7 +96,13 @@ def as_json(mend: PlanMend, source: Source) -> str:
         ],
         "left": [{"rule": rule, "setup": setup or None, "about": list(about)} for rule, setup, about in sorted(mend.left)],
         "not-mended": [
-            {"rule": each.rule.name, "setup": each.setup or None, "nearest": each.nearest or None, "breaks": list(each.breaks)}
+            {
+                "rule": each.rule.name,
+                "setup": each.setup or None,
+                "about": list(each.about),
+                "nearest": each.nearest or None,
+                "breaks": list(each.breaks),
+            }
             for each in mend.conflicts
         ],
         "margins": [{"rule": each.rule.name, "about": list(each.about), "words": each.in_words()} for each in mend.margins],

@@ -142,7 +142,7 @@ def test_what_holds_too_seldom_is_a_finding_with_rule_person_share_and_cause():
     assert finding.place.line == next(
         number
         for number, line in enumerate(EVENING.read_text("utf-8").splitlines(), 1)
-        if line.strip().startswith('"Cleo"  standing')
+        if line.strip().startswith('"Cleo" standing')
     )
 
 
