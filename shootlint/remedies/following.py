@@ -12,9 +12,10 @@ from shootlint.physics import exposure
 from shootlint.readings.axes import INDEX, RANK, Array, Mask, along
 from shootlint.readings.graph import Graph
 from shootlint.readings.wording import number
+from shootlint.remedies.house import HouseLevers, house_levers
 from shootlint.remedies.levers import option
 from shootlint.rulebook.book import Book
-from shootlint.rulebook.hours import Question
+from shootlint.rulebook.hours import Question, speaks_of_slots
 from shootlint.rulebook.judging import has_nothing_to_judge
 
 MINUTE = INDEX["minute"]
@@ -74,7 +75,7 @@ def ends_of_following(question: Question, book: Book) -> list[End]:
 
 def _end(question: Question, book: Book, seconds: Array, too_dark: bool, held: set[str]) -> End:
     rest = Graph(question.graph.scene, {"instant": along("minute", seconds)}, question.graph)
-    tries = _tries(question.graph, 1 if too_dark else -1)
+    tries = _tries(question.graph, 1 if too_dark else -1, house_levers(book)[0])
     steps = [step for each in tries for step in _least(question, book, rest, each, held)]
     clean = [step for step in steps if not step.breaks]
     clean.sort(key=lambda each: -each.until)
@@ -83,13 +84,16 @@ def _end(question: Question, book: Book, seconds: Array, too_dark: bool, held: s
 
 def _held(question: Question, book: Book, followed: Graph) -> set[str]:
     """The rules, notes left out, that held while the shutter followed; all of them where it never did."""
-    rules = [rule for rule in book.rules.values() if rule.scope != "plan" and rule.level != "note"]
+    # Nor those about the slot as a whole: what is left of it is no slot of its own.
+    rules = [
+        rule for rule in book.rules.values() if rule.scope != "plan" and rule.level != "note" and not speaks_of_slots(rule)
+    ]
     never = followed["instant"].array.size == 0
     return {rule.name for rule in rules if never or not question.fails(rule, followed).any()}
 
 
-def _tries(graph: Graph, sign: int) -> Iterator[_Try]:
-    """Settings that let more light count, or less, by thirds of a stop: each with all lights turned the other way, and alone."""
+def _tries(graph: Graph, sign: int, house: HouseLevers) -> Iterator[_Try]:
+    """Settings within the house's bounds that let more light count, or less, by thirds of a stop: each with all lights turned the other way, and alone."""
     stops = sign * THIRDS / 3
     lens, camera = graph.scene.lens.aperture, graph.scene.camera.iso.range
     iso = graph["iso"].array.item() * np.exp2(stops)
@@ -101,8 +105,11 @@ def _tries(graph: Graph, sign: int) -> Iterator[_Try]:
         ("aperture", f_number, [f"f/{number(float(each), 1)}" for each in marks], (lens.low.value, lens.high.value), marks),
     )
     for name, values, titles, (low, high), shown in kinds:
-        good = (shown >= low - 1e-9) & (shown <= high + 1e-9)
-        for lights in (True, False) if graph.scene.lamps else (False,):
+        if name not in house.allowed:
+            continue
+        least, most = house.bounds.get(name, (-np.inf, np.inf))
+        good = (shown >= max(low, least) - 1e-9) & (shown <= min(high, most) + 1e-9)
+        for lights in (True, False) if graph.scene.lamps and "power" in house.allowed else (False,):
             able = good & _within_power(graph, stops) if lights else good
             if not able.any():
                 continue

@@ -168,8 +168,8 @@ def _sensible(graph: Graph, block: Block, length: int) -> Mask:
     scene, starts = graph.scene, block.instants[0]
     if block.narrowed:
         # The last minute too must lie in it.
-        last = np.minimum(np.arange(starts.size) + length, starts.size - 1)
-        whole: Mask = block.asked[0] & block.asked[0][last]
+        last = np.arange(starts.size) + length
+        whole: Mask = block.asked[0] & (last < starts.size) & block.asked[0][np.minimum(last, starts.size - 1)]
         return whole
     assert scene.zone is not None
     if scene.setup.time is None:

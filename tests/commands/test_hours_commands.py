@@ -82,8 +82,8 @@ def test_a_day_with_what_opens_and_closes_each_span(ask):
 
 def test_the_levels_asked_are_those_of_check(ask):
     rules = UP + rule("sun.low", "sun-altitude < 10 deg", "warning")
-    assert len(spans(ask(rules))["2026-06-20"]) == 1
-    assert len(spans(ask(rules, "--fail-on", "warning"))["2026-06-20"]) == 2
+    assert len(spans(ask(rules, "--fail-on", "error"))["2026-06-20"]) == 1
+    assert len(spans(ask(rules))["2026-06-20"]) == 2
 
 
 def test_days_on_which_the_clocks_change_and_leap_days(ask):
