@@ -42,7 +42,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="KIND=PATH",
         help="text, json or calendar, and where it goes (- is standard output); may be repeated",
     )
-    parser.add_argument("--fail-on", choices=LEVELS, default="warning", help="the level from which on a rule has to hold (warning)")
+    parser.add_argument(
+        "--fail-on", choices=LEVELS, default="warning", help="the level from which on a rule has to hold (warning)"
+    )
 
 
 def run(call: argparse.Namespace) -> int:

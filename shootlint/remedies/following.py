@@ -85,9 +85,7 @@ def _end(question: Question, book: Book, seconds: Array, too_dark: bool, held: s
 def _held(question: Question, book: Book, followed: Graph) -> set[str]:
     """The rules, notes left out, that held while the shutter followed; all of them where it never did."""
     # Nor those about the slot as a whole: what is left of it is no slot of its own.
-    rules = [
-        rule for rule in book.rules.values() if rule.scope != "plan" and rule.level != "note" and not speaks_of_slots(rule)
-    ]
+    rules = [rule for rule in book.rules.values() if rule.scope != "plan" and rule.level != "note" and not speaks_of_slots(rule)]
     never = followed["instant"].array.size == 0
     return {rule.name for rule in rules if never or not question.fails(rule, followed).any()}
 

@@ -117,7 +117,11 @@ def _ranks(book: Book) -> tuple[dict[str, int], list[Complaint]]:
         if _leads_to(before, str(each.first), str(each.second)):
             place = each.first.place
             itself = each.first == each.second
-            message = "a lever cannot come before itself" if itself else f"{each.first} cannot come before {each.second}, since other lines put {each.second} before it"
+            message = (
+                "a lever cannot come before itself"
+                if itself
+                else f"{each.first} cannot come before {each.second}, since other lines put {each.second} before it"
+            )
             return {}, [Complaint(place, message)] if place is not None else []
         before.setdefault(str(each.second), set()).add(str(each.first))
     ranks: dict[str, int] = {}
