@@ -2,9 +2,11 @@
 
 Over one lever first: every option of every lever that can move what fails, in one broadcast a turn. Then over two,
 their options crossed along the one axis of options. Then several, by best first: the most promising texts are read
-anew and searched in their turn. What is found is made smaller at the end: each change is taken back, or put as a
-cheaper one, wherever the plan stands as well without it. Every text that is considered is read and judged from
-scratch, so what is offered has been proven; and the number of those texts is bounded, so that every search ends.
+anew and searched in their turn. Last, one lever in two setups at once, for what setups do to each other. What is found
+is made smaller at the end: each change is taken back, or put as a cheaper one, wherever the plan stands as well without
+it. Every step is read from its text and judged anew, where a setup's text is the same as one judged before its verdicts
+are taken from there; what is offered is judged once more with nothing taken over (`plan_mend.py`). The number of texts
+and of settings is bounded, so every search ends.
 """
 
 from __future__ import annotations
