@@ -53,7 +53,10 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands.main import trouble
     from shootlint.commands.pipeline import Judge, one_document
     from shootlint.language.source import Unreadable
+    from shootlint.rulebook.acceptances import mistakes
 
+    if call.longest and call.first is None:
+        return trouble("--longest asks which of several days has the longest span; say which days with --from and --to")
     try:
         dates = _dates(call.first, call.last)
         within = _within(call.after, call.before)
@@ -65,7 +68,8 @@ def run(call: argparse.Namespace) -> int:
         book, complaints = judge.book_for(document.source)
     except (ValueError, Unreadable) as error:
         return trouble(str(error))
-    complaints = [*document.complaints, *complaints]
+    in_acceptances = mistakes(document.plan, book) if document.plan is not None else []
+    complaints = [*document.complaints, *complaints, *in_acceptances]
     for complaint in complaints:
         output.complain(complaint)
     if document.plan is None or not document.plan.setup:

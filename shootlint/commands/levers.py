@@ -43,6 +43,12 @@ def price(lever: Lever) -> str:
     return f"{lever.first:g}" + (f" + {lever.each:g} a {lever.measure.name.removesuffix('s') or 'step'}" if lever.each else "")
 
 
+def _bounded_by(lever: Lever) -> str:
+    if not lever.each:
+        return ""
+    return f"a value of {lever.bounded}" if lever.bounded not in ("number", "share") else "a plain number"
+
+
 def page(lever: Lever) -> Iterator[str]:
     from textwrap import wrap
 
@@ -51,7 +57,7 @@ def page(lever: Lever) -> Iterator[str]:
     facts = {
         "grade": f"{lever.grade}, which {'keeps' if lever.grade == 'mechanical' else 'changes'} the picture",
         "price": f"{price(lever)} (common practice, no source)",
-        "bounded by": f"a value of {lever.bounded}" if lever.bounded not in ("number", "share") else "a plain number",
+        "bounded by": _bounded_by(lever),
         "turned up": lever.more.format("…"),
         "turned down": lever.less.format("…"),
     }

@@ -70,6 +70,8 @@ class PlanMend:
     """How many more rules fail of which that was not worked out."""
     holds: bool
     """Whether the changed plan has no error at all, also of what was not to be mended."""
+    setups: tuple[str, ...]
+    """The plan's setups, to which margins are told by number."""
     margins: tuple[Margin, ...]
     """The tightest margins of the rules that were mended, where they hold by little."""
 
@@ -98,6 +100,7 @@ def mend_plan(
         tuple(_conflicts(proven, house, only_mechanical)),
         max(len(proven.failing_rules(FAULTS)) - MOST_CONFLICTS, 0),
         not Standing(proven.plan, proven.book, proven.today).failing["error"],
+        tuple(str(scene.setup.name) for scene in proven.scenes),
         tuple(_tightest(proven, changes)),
     )
 

@@ -53,7 +53,8 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
     if mend.margins:
         yield "holds then by little"
         for margin in mend.margins[:MOST_MARGINS]:
-            yield f"  {margin.in_words()}"
+            where = f' in setup "{mend.setups[margin.at]}"' if len(mend.setups) > 1 else ""
+            yield f"  {margin.in_words()}{where}"
     if mend.conflicts:
         yield "not mended"
         for conflict in mend.conflicts:

@@ -373,6 +373,29 @@ def test_a_single_minute_is_an_event_without_an_end(ask, studio):
     assert events and all("dtend" not in event or event.decoded("dtend") > event.decoded("dtstart") for event in events)
 
 
+def test_a_calendar_of_nothing_holds_one_entry_that_says_so(ask, studio):
+    # RFC 5545, 3.6: an iCalendar object has at least one component beside its properties.
+    ask(rule("sun.never", "sun-altitude > 89 deg"))
+    done, content = calendar(studio)
+    assert done.status == 1
+    read = Calendar.from_ical(content)
+    assert not read.walk("VEVENT") and not read.errors
+    (entry,) = read.walk("VJOURNAL")
+    assert entry["summary"] == "Rowing club, jetty: no setup holds at any minute asked of"
+
+
+def test_the_longest_of_no_days_is_refused(studio, plan):
+    studio.write("plan.shoot", plan)
+    told = studio.run("hours", "plan.shoot", "--longest")
+    assert told.status == 2 and "--longest asks which of several days" in told.err
+
+
+def test_a_mistake_in_an_acceptance_is_one_for_hours_too(studio, plan):
+    studio.write("plan.shoot", plan + 'accept no.such-rule for "Both", because "x"\n')
+    told = studio.run("hours", "plan.shoot")
+    assert told.status == 2 and "no rule is called no.such-rule" in told.err
+
+
 def test_a_control_character_does_nothing_in_a_calendar(ask, studio, plan):
     ask(UP, plan=plan.replace("Rowing club, jetty", "Row\u2028ing\u0085club"))
     content = calendar(studio)[1].decode()

@@ -209,7 +209,7 @@ def test_mends_of_single_findings_heed_the_house_too(document):
         ("bound sideways, at least 10 kg, at most 20 cm", "26: error: 10 kg does not bound sideways, which is a value of length"),
         ("bound iso, at most 100, at least 400", "34: error: nothing lies between at least 400 and at most 100; put the smaller one first"),
         ("bound sideways, at least 1 m, at most 99 cm", "26: error: nothing lies between at least 1 m and at most 99 cm; put the smaller one first"),
-        ("prefer iso before iso", "8: error: iso cannot come before iso, since other lines put iso before it"),
+        ("prefer iso before iso", "8: error: a lever cannot come before itself"),
         ("bound iso, at least 100, at least 200", "29: error: expected `at most VALUE`, not least"),
         ("bound iso, up to 200", None),
         ("bound iso at most 200", None),

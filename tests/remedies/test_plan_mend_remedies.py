@@ -284,7 +284,7 @@ def test_people_who_cannot_fit_are_told():
     mend = mended(load(ONE_LIGHT), rules("each setup: max(sideways) - min(sideways) >= 5 m"))
     assert mend.after == mend.before
     (conflict,) = mend.conflicts
-    assert conflict.in_words() == 'a.r1 in setup "Both": nothing that may be turned makes it hold'
+    assert conflict.in_words() == 'a.r1 in setup "Both": no single change makes it hold'
 
 
 def test_a_lever_with_no_steps_left_is_not_turned():

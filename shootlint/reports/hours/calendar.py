@@ -15,13 +15,24 @@ LONGEST_LINE = 75
 
 
 def render(told: Told, colour: bool = False) -> str:
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//shootlint//hours//EN", "CALSCALE:GREGORIAN"]
+    head = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//shootlint//hours//EN", "CALSCALE:GREGORIAN"]
+    lines: list[str] = []
     for setup in told.hours.setups:
         for place, day in enumerate(setup.days):
             if not told.best_only or place == told.best:
                 for span in day.spans:
                     lines += _event(told, setup, span)
-    return "".join(f"{line}\r\n" for content in [*lines, "END:VCALENDAR"] for line in folded(content))
+    # A calendar has at least one component (RFC 5545, 3.6), so that nothing holds is an entry of its own.
+    content = [*head, *(lines or _nothing(told)), "END:VCALENDAR"]
+    return "".join(f"{line}\r\n" for each in content for line in folded(each))
+
+
+def _nothing(told: Told) -> Iterator[str]:
+    yield "BEGIN:VJOURNAL"
+    yield f"UID:{sha256(f'{told.title or told.name} nothing'.encode('utf-8', 'replace')).hexdigest()[:32]}@shootlint"
+    yield f"DTSTAMP:{told.today:%Y%m%d}T000000Z"
+    yield f"SUMMARY:{escaped(f'{told.title or told.name}: no setup holds at any minute asked of')}"
+    yield "END:VJOURNAL"
 
 
 def _event(told: Told, setup: SetupHours, span: Span) -> Iterator[str]:
