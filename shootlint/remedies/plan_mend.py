@@ -9,9 +9,10 @@ import numpy as np
 
 from shootlint.language.edits import Edits
 from shootlint.remedies.house import HouseLevers
-from shootlint.remedies.least_change import FAULTS, Found, Search, Step
+from shootlint.remedies.least_change import Found, Search, Step
 from shootlint.remedies.levers import EDITORIAL, Turn
 from shootlint.remedies.margins import TIGHT, Margin, margins
+from shootlint.remedies.proposals import FAULTS
 from shootlint.remedies.reading import Rereader
 from shootlint.remedies.standing import WHOLE_PLAN, Standing, Thing, things
 from shootlint.remedies.tried import Tried
