@@ -96,9 +96,8 @@ class Scene:
 
     @cached_property
     def in_feet(self) -> bool:
-        """Whether the plan is written in feet and inches rather than in metres, as its rows and lights are."""
-        placed = [length for light in self.setup.place for length in (light.distance, light.height)]
-        told = [*(row.distance for row in self.setup.row), *placed]
+        """Whether the plan is written in feet and inches rather than in metres, as its rows are."""
+        told = [row.distance for row in self.setup.row]
         return sum(each.unit.name in ("ft", "in") for each in told) * 2 > len(told)
 
     @property

@@ -72,12 +72,13 @@ class _Offers:
 
     def _concerns(self, turn: Turn, finding: Finding, at: int) -> bool:
         """Whether a turn is at what the finding is about; for people's findings at the only key light, and for a finding
-        about the whole setup at the person whom its message names, or at anybody."""
+        about the whole setup at any light, and at the person whom its message names or at anybody."""
         index = dict(finding.index)
         if not turn.axis:
             return True
         if turn.axis == "light":
-            return index.get("light", self._only_key(at)) in turn.members
+            light = index.get("light", self._only_key(at) if "person" in index else None)
+            return light in turn.members if light is not None else "person" not in index
         person = index.get("person", self._person_named(finding, at))
         return person is None or person in turn.members
 
