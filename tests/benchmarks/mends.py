@@ -125,7 +125,7 @@ def sixty_people() -> None:
     for title, old, new in (
         ("as it is", "", ""),
         ("aperture", "aperture      f/11", "aperture      f/4"),
-        ("power", "power -0.5 stops", "power 1/8"),
+        ("power of both keys", "power -0.5 stops", "power 1/8"),
         ("somebody's place", '"P24" standing on 30 cm', '"P24" kneeling on 30 cm'),
         ("ballast", "bag 28 kg", "bag 1 kg"),
     ):
