@@ -193,7 +193,9 @@ def light_hidden(
     heads = (sideways, head_distance, (crown_height + chin_height) / 2)
     between = [turned(each, "person", "other") - each for each in heads]
     distance = np.sqrt(sum(each**2 for each in between))
-    cover = np.degrees(np.arctan2(turned(head_breadth, "person", "other") / 2, distance))
+    # A ball is seen by the rays that touch it, so by the sine and not by the tangent: from near by that is more.
+    with np.errstate(invalid="ignore", divide="ignore"):
+        cover = np.degrees(np.arcsin(np.clip(turned(head_breadth, "person", "other") / 2 / distance, 0.0, 1.0)))
     shares = []
     # One light at a time, so that the arrays over pairs of people are not multiplied by the lights.
     for place in range(light_across.shape[INDEX["light"]]):
