@@ -16,8 +16,8 @@ from shootlint.remedies.standing import OF_OTHER_SETUPS, WHOLE_PLAN, Standing
 from shootlint.remedies.tried import EFFORT_OF_READING, Tried, TriedTogether, effort
 from shootlint.rulebook.ready import ReadyRule
 
-MOST_EFFORT = 1_500_000_000
-"""So many numbers are judged, texts that are read included: half a minute's work for plans of hundreds of people."""
+MOST_EFFORT = 800_000_000
+"""So many numbers are judged, texts that are read included: a minute at most, and that only for plans of many people with many faults."""
 MOST_PAIRS = 80
 """So many pairs of turns are crossed for one text."""
 MOST_MENDING = 12

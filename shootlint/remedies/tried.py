@@ -35,12 +35,14 @@ class Tally:
 
 
 def effort(turn: Turn, scene: Scene) -> int:
-    """About how many numbers the largest array has that judging a turn in a setup makes: heads hide heads under each
-    light, with each option."""
-    return len(turn.titles) * len(scene.sitters) ** 2 * max(len(scene.lamps), 1)
+    """About what judging a turn in a setup takes, counted in the numbers of the largest array that it makes, where heads
+    hide heads under each light with each option, and as many more as would take the time that Python takes by itself."""
+    return EFFORT_OF_PYTHON + len(turn.titles) * len(scene.sitters) ** 2 * max(len(scene.lamps), 1)
 
 
 BATTERIES = "full-flashes-elsewhere"
+
+EFFORT_OF_PYTHON = 100_000
 
 EFFORT_OF_READING = 50
 """What reading a character of a text takes, beside judging one of those numbers, by tests/benchmarks."""
