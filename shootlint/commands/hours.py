@@ -51,9 +51,8 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.check import asked, write
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import Judge, one_document
+    from shootlint.commands.pipeline import opened
     from shootlint.language.source import Unreadable
-    from shootlint.rulebook.acceptances import mistakes
 
     if call.longest and call.first is None:
         return trouble("--longest asks which of several days has the longest span; say which days with --from and --to")
@@ -61,24 +60,19 @@ def run(call: argparse.Namespace) -> int:
         dates = _dates(call.first, call.last)
         within = _within(call.after, call.before)
         reports = asked(call.report, ROOM)
-        judge = Judge(call.rules)
-        name, document = one_document(call.plan, judge.loader)
-        if isinstance(document, Unreadable):
-            return trouble(f"{name}: {document}")
-        book, complaints = judge.book_for(document.source)
+        found = opened(call.plan, call.rules)
     except (ValueError, Unreadable) as error:
         return trouble(str(error))
-    in_acceptances = mistakes(document.plan, book) if document.plan is not None else []
-    complaints = [*document.complaints, *complaints, *in_acceptances]
-    for complaint in complaints:
+    document = found.document
+    for complaint in found.complaints:
         output.complain(complaint)
     if document.plan is None or not document.plan.setup:
         return trouble(f"{document.source.name}: there is no setup without a mistake in it")
     if not dates and document.plan.date is not None:
         dates = [document.plan.date.date]
-    told = _told(document.source.name, document.plan, book, judge.today, dates, call, within)
+    told = _told(document.source.name, document.plan, found.book, found.judge.today, dates, call, within)
     written = [write(told, path, render) for path, render in reports]
-    if complaints or not all(written):
+    if found.complaints or not all(written):
         return 2
     return 0 if told.hours.holds else 1
 

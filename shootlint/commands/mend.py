@@ -36,13 +36,12 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.main import trouble
     from shootlint.commands.paths import STANDARD_INPUT
-    from shootlint.commands.pipeline import Judge, one_document
+    from shootlint.commands.pipeline import opened
     from shootlint.language.source import Unreadable
     from shootlint.remedies.house import house_levers
     from shootlint.remedies.plan_mend import mend_plan
     from shootlint.remedies.reading import Rereader
     from shootlint.reports.mend import as_json, as_text
-    from shootlint.rulebook.acceptances import mistakes
 
     kind, equals, path = call.report.partition("=")
     if kind not in ("text", "json") or not equals or not path:
@@ -56,20 +55,15 @@ def run(call: argparse.Namespace) -> int:
     if call.write and call.plan == STANDARD_INPUT:
         return trouble("standard input cannot be written to; name a file")
     try:
-        judge = Judge(call.rules)
-        name, document = one_document(call.plan, judge.loader)
-        if isinstance(document, Unreadable):
-            return trouble(f"{name}: {document}")
-        book, complaints = judge.book_for(document.source)
+        found = opened(call.plan, call.rules)
     except Unreadable as error:
         return trouble(str(error))
-    in_acceptances = mistakes(document.plan, book) if document.plan is not None else []
-    complaints = [*document.complaints, *complaints, *in_acceptances]
-    for complaint in complaints:
+    judge, document, book, name = found.judge, found.document, found.book, found.document.source.name
+    for complaint in found.complaints:
         output.complain(complaint)
-    if document.complaints or in_acceptances or document.plan is None or not document.plan.setup:
+    if found.in_plan or document.plan is None or not document.plan.setup:
         return trouble(f"{name}: only a plan that reads without a mistake, and has a setup, can be mended")
-    if complaints:
+    if found.in_rules:
         return trouble(f"{name}: it cannot be mended by rule files that have mistakes")
     try:
         house = _chosen_levers(house_levers(book)[0], call)

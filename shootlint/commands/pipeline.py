@@ -150,6 +150,35 @@ def shown(path: Path) -> str:
     return os.path.relpath(path, here) if here.is_relative_to(path.parent) else str(path)
 
 
+@dataclass(frozen=True)
+class Opened:
+    """One plan, the rulebook that applies to it, and all mistakes of both."""
+
+    judge: Judge
+    document: Document
+    book: Book
+    in_plan: tuple[Complaint, ...]
+    """Mistakes of the plan and of its kits, acceptances of rules that do not exist among them."""
+    in_rules: tuple[Complaint, ...]
+
+    @property
+    def complaints(self) -> tuple[Complaint, ...]:
+        return (*self.in_plan, *self.in_rules)
+
+
+def opened(plan: str, rule_files: Iterable[str]) -> Opened:
+    """What commands on one plan begin with; raises Unreadable where the plan or a rule file is no text."""
+    from shootlint.rulebook.acceptances import mistakes
+
+    judge = Judge(rule_files)
+    name, document = one_document(plan, judge.loader)
+    if isinstance(document, Unreadable):
+        raise Unreadable(f"{name}: {document}")
+    book, in_rules = judge.book_for(document.source)
+    in_acceptances = mistakes(document.plan, book) if document.plan is not None else []
+    return Opened(judge, document, book, (*document.complaints, *in_acceptances), tuple(in_rules))
+
+
 def one_document(path: str, loader: Loader) -> tuple[str, Document | Unreadable]:
     """The only document that a path names."""
     found = list(results(asked([path]), lambda file: load(file, loader), _may_be_plan))

@@ -31,22 +31,19 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.main import trouble
     from shootlint.commands.measure import chosen_scenes
-    from shootlint.commands.pipeline import Judge, one_document
+    from shootlint.commands.pipeline import opened
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.source import Unreadable
     from shootlint.readings.graph import Graph, PlanGraph
 
     try:
-        judge = Judge(call.rules)
-        name, document = one_document(call.plan, judge.loader)
-        if isinstance(document, Unreadable):
-            return trouble(f"{name}: {document}")
-        book, complaints = judge.book_for(document.source)
+        found = opened(call.plan, call.rules)
     except Unreadable as error:
         return trouble(str(error))
-    for complaint in [*document.complaints, *complaints]:
+    judge, document, book = found.judge, found.document, found.book
+    for complaint in found.complaints:
         output.complain(complaint)
-    status = 2 if document.complaints or complaints else 0
+    status = 2 if found.complaints else 0
     if call.rule in book.retired:
         output.say([f"{call.rule} is retired here, because {book.retired[call.rule]}"])
         return status
