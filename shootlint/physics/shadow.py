@@ -38,6 +38,8 @@ def hidden_disc_share(source_radius: ArrayLike, cover_radius: ArrayLike, separat
 def _share_of_near(r: Floats, c: Floats, d: Floats) -> Floats:
     """The share where the two may overlap; nan for nonsense."""
     fits = (r >= 0) & (c >= 0) & (d >= 0)
+    # Middles that differ by rounding alone are one: the square of so small a number is nought, and nought by nought nothing.
+    d = np.where(d <= 1e-12 * (r + c), 0.0, d)
     small, large = np.minimum(r, c), np.maximum(r, c)
     # Between touching from outside and lying within, the two circular segments add up.
     cos_r = np.clip((d * d + r * r - c * c) / (2.0 * d * r), -1.0, 1.0)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shootlint.physics import eyes, shadow
@@ -14,6 +14,7 @@ from shootlint.physics import eyes, shadow
 angles = st.floats(0.01, 20.0)
 
 
+@example(0.25, 0.25, 5e-324)
 @given(angles, angles, st.floats(0.0, 50.0))
 def test_hidden_share_is_what_counting_points_gives(source: float, cover: float, separation: float) -> None:
     side = np.linspace(-source, source, 401)
