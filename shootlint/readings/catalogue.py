@@ -63,6 +63,8 @@ class Reading:
     """For a reading that is a name: whose, "person" or "light"."""
     enough: str = ""
     """An input that is enough by itself: where it is known the others are not asked for and come as None."""
+    of_others: bool = False
+    """Whether the plan's other setups give it, and not only the setup that it is a reading of."""
     package: str = ""
     """The installed package that offers it; empty for our own."""
 
@@ -103,11 +105,14 @@ def offered(package: str) -> Iterator[None]:
         REGISTER.package = ""
 
 
-def given(unit: str, *axes: str, asks: str, words: tuple[str, ...] = ()) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+def given(
+    unit: str, *axes: str, asks: str, words: tuple[str, ...] = (), of_others: bool = False
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Declares a reading taken from the plan as written. Its function takes the scene; None is unknown, as is nan."""
 
     def declare(function: Callable[..., Any]) -> Callable[..., Any]:
-        REGISTER.add(_reading(function, unit, axes, "as the plan says", "the plan", "", "", True, asks, words))
+        found = _reading(function, unit, axes, "as the plan says", "the plan", "", "", True, asks, words)
+        REGISTER.add(replace(found, of_others=of_others))
         return function
 
     return declare

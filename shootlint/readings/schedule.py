@@ -18,13 +18,13 @@ PACE = 2.0
 """Seconds from one picture of a group to the next when nothing else holds it up (common practice, no source)."""
 
 
-@given("clock", "setup", asks=ASKS_TIME)
+@given("clock", "setup", asks=ASKS_TIME, of_others=True)
 def other_starts(scene: Scene) -> Array | None:
     """When the plan's other setups begin; endlessly late where there is none."""
     return _others(scene, lambda slot: slot.start.seconds)
 
 
-@given("clock", "setup", asks=ASKS_TIME)
+@given("clock", "setup", asks=ASKS_TIME, of_others=True)
 def other_ends(scene: Scene) -> Array | None:
     """When the plan's other setups end."""
     return _others(scene, lambda slot: slot.end.seconds)
@@ -92,7 +92,7 @@ def flashes(scene: Scene) -> Array | Missing:
     return each_lamp(scene, lambda lamp: float(lamp.light.flashes) if lamp.light.flashes is not None else np.nan)
 
 
-@given("1", "light", asks="setup frames")
+@given("1", "light", asks="setup frames", of_others=True)
 def full_flashes_elsewhere(scene: Scene) -> Array | Missing:
     """How many full flashes a light gives in the plan's other setups, at the powers that are set there."""
     return each_lamp(scene, lambda lamp: _full_flashes_elsewhere(scene, lamp))

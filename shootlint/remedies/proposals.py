@@ -12,7 +12,7 @@ from shootlint.readings.axes import INDEX
 from shootlint.remedies.crossing import crossed_turns, laid_out, overlap, shortened_for
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import EDITORIAL, Turn
-from shootlint.remedies.standing import OF_OTHER_SETUPS, WHOLE_PLAN, Standing
+from shootlint.remedies.standing import WHOLE_PLAN, Standing
 from shootlint.remedies.tried import EFFORT_OF_READING, Tried, TriedTogether, effort
 from shootlint.rulebook.ready import ReadyRule
 
@@ -124,11 +124,7 @@ class Proposals:
     def together(self, standing: Standing, spent: float, chosen: Sequence[int]) -> Iterator[Candidate]:
         """The best options of one lever in two setups at once, for what setups do to each other: batteries that they share,
         minutes, and rules over the plan. A bounded number of pairs, the cheapest first."""
-        failing = [
-            (rule, place)
-            for rule, place in standing.failing_rules(FAULTS)
-            if place == WHOLE_PLAN or not rule.rests_on.isdisjoint(OF_OTHER_SETUPS)
-        ]
+        failing = [(rule, place) for rule, place in standing.failing_rules(FAULTS) if place == WHOLE_PLAN or rule.looks_at_others]
         if not failing or len(chosen) < 2:
             return
         moves = frozenset().union(*(rule.rests_on for rule, _ in failing)) | {"instant", "frames", "power"}

@@ -1,4 +1,4 @@
-"""How a plan stands under all rules, and how it would stand with each option of a turn, judged in one broadcast."""
+"""How a plan stands under all rules: where each fails, and how often."""
 
 from __future__ import annotations
 
@@ -23,11 +23,6 @@ from shootlint.rulebook.ready import ReadyRule
 OPTION, MINUTE = INDEX["option"], INDEX["minute"]
 WHOLE_PLAN = -1
 """In the place of a setup's number, for rules over the plan."""
-
-
-OF_OTHER_SETUPS = frozenset({"other-starts", "other-ends", "full-flashes-elsewhere"})
-"""Readings of a setup that the plan's other setups give."""
-
 
 Thing = tuple[str, str, tuple[str, ...]]
 """A rule, a setup and who or what it is about, by name; no setup for the whole plan."""
@@ -62,7 +57,7 @@ class Standing:
 
     def outcome(self, rule: ReadyRule, at: int) -> Outcome:
         """How a rule stands in a setup, or over the plan."""
-        alone = at != WHOLE_PLAN and rule.rests_on.isdisjoint(OF_OTHER_SETUPS)
+        alone = at != WHOLE_PLAN and not rule.looks_at_others
         known: dict[Any, Outcome] = self.own[at] if alone else self._others
         key = rule.name if alone else (rule.name, at)
         if key not in known:

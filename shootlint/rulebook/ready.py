@@ -59,6 +59,11 @@ class ReadyRule:
         pairs = frozenset({"neighbours"}) if self.axes == ("person", "other") else frozenset()
         return frozenset().union(*(behind(name) for name in asked | pairs))
 
+    @cached_property
+    def looks_at_others(self) -> bool:
+        """Whether its verdict on a setup rests on the plan's other setups too."""
+        return any(catalogue()[name].of_others for name in self.rests_on)
+
 
 @dataclass(frozen=True)
 class ReadyCaution:

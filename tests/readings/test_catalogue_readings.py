@@ -13,7 +13,7 @@ from shootlint.language.source import Source
 from shootlint.readings.axes import AXES, RANK, along, varies
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph
-from shootlint.readings.scene import scenes
+from shootlint.readings.scene import Scene, scenes
 
 ROOT = Path(__file__).parents[2]
 PLANS = sorted([*ROOT.glob("plans/**/*.shoot"), *ROOT.glob("rules/examples/*.shoot")])
@@ -283,3 +283,19 @@ def test_a_reading_that_is_put_in_place_is_not_worked_out():
     assert graph["ambient"].array.item() == 9.0
     assert graph["ambient-over-setting"].array.item() == pytest.approx(9.0 - graph["setting"].array.item())
     assert "sun-altitude" not in graph.known()
+
+
+def test_what_other_setups_give_says_so():
+    """What a reading is without the plan's other setups tells which ones look at them; mends rest on its being declared."""
+    found = set()
+    for path in PLANS:
+        plan = Loader().load(path, path.name).plan
+        assert plan is not None
+        for scene in scenes(plan) if len(plan.setup) > 1 else ():
+            together = Graph(scene)
+            alone = Graph(Scene(plan.model_copy(update={"setup": (scene.setup,)}), scene.setup))
+            for name, reading in catalogue().items():
+                if reading.given and not np.array_equal(together[name].array, alone[name].array, equal_nan=True):
+                    found.add(name)
+    assert found == {name for name, reading in catalogue().items() if reading.of_others}
+    assert found, "some plan has several setups"
