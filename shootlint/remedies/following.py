@@ -84,14 +84,15 @@ def _end(question: Question, book: Book, seconds: Array, too_dark: bool, held: s
 
 def _held(question: Question, book: Book, followed: Graph) -> set[str]:
     """The rules, notes left out, that held while the shutter followed; all of them where it never did."""
-    # Nor those about the slot as a whole: what is left of it is no slot of its own.
+    # What is left of the slot is no slot of its own, so rules about slots as a whole say nothing here.
     rules = [rule for rule in book.rules.values() if rule.scope != "plan" and rule.level != "note" and not speaks_of_slots(rule)]
     never = followed["instant"].array.size == 0
     return {rule.name for rule in rules if never or not question.fails(rule, followed).any()}
 
 
 def _tries(graph: Graph, sign: int, house: HouseLevers) -> Iterator[_Try]:
-    """Settings within the house's bounds that let more light count, or less, by thirds of a stop: each with all lights turned the other way, and alone."""
+    """Settings within the house's bounds that let more light count, or less, by thirds of a stop: each with all lights
+    turned the other way, and alone."""
     stops = sign * THIRDS / 3
     lens, camera = graph.scene.lens.aperture, graph.scene.camera.iso.range
     iso = graph["iso"].array.item() * np.exp2(stops)

@@ -25,7 +25,7 @@ STOPS = BY_SPELLING["stops"]
 FINE = 48
 """So many settings are tried between what holds and what does not, three times over."""
 TIGHT = 0.25
-"""A rule that leaves more than this share of its limit does not hold by little."""
+"""A rule that leaves this share of its limit or more does not hold by little (a choice, no source)."""
 SCALES = {
     "stops": 1.0,
     "exposure": 1.0,
@@ -39,9 +39,9 @@ SCALES = {
 """What a rule's margin is compared with where its limit is nought, in base units (a choice, no source)."""
 FIXED = ("stops", "exposure", "instant", "angle")
 """Kinds of which a margin is compared with the same, whatever the limit: a stop is a stop."""
-
-
 EXACT = 1e-9
+"""A share so small is rounding: what is compared stands at its limit."""
+MOST_DRIFTS = 3
 
 
 @dataclass(frozen=True)
@@ -128,9 +128,6 @@ def by_little(standing: Standing, house: HouseLevers, most: int = 5) -> list[ByL
         for each in margins(standing)[:most]
         if each.share < TIGHT
     ]
-
-
-MOST_DRIFTS = 3
 
 
 def tightest(rule: ReadyRule, at: int, standing: Standing) -> Margin | None:

@@ -177,5 +177,5 @@ def _making_good(rule: ReadyRule, at: int, setup: int, standing: Standing, house
 def _tightest(standing: Standing, changes: Sequence[Change]) -> Iterator[Margin]:
     mended = {(name, change.step.setup) for change in changes for name in change.mends}
     for margin in margins(standing):
-        if margin.share <= TIGHT and (margin.rule.name, str(standing.scenes[margin.at].setup.name)) in mended:
+        if margin.share < TIGHT and (margin.rule.name, str(standing.scenes[margin.at].setup.name)) in mended:
             yield margin

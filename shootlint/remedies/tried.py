@@ -18,7 +18,7 @@ from shootlint.rulebook.model import LEVELS
 from shootlint.rulebook.ready import ReadyRule
 
 NOTE_PRICE = 0.4
-"""What a note weighs against a turn of a lever; a choice, not a fault, so less than any turn that would avoid it."""
+"""What a note weighs against a turn of a lever; a choice, not a fault, so less than any turn that would avoid it (a choice, no source)."""
 
 
 @dataclass(frozen=True)

@@ -35,21 +35,9 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
         yield f'setup "{setup}"'
         for change in changes:
             cost = f": {change.step.cost}" if change.step.cost else ""
-            yield from wrap(
-                f"{change.step.title} ({change.step.grade}){cost}",
-                WIDTH,
-                break_on_hyphens=False,
-                initial_indent="  ",
-                subsequent_indent="      ",
-            )
+            yield from _wrapped(f"{change.step.title} ({change.step.grade}){cost}", 2, 6)
             if change.mends:
-                yield from wrap(
-                    f"mends {', '.join(change.mends)}",
-                    WIDTH,
-                    break_on_hyphens=False,
-                    initial_indent="    ",
-                    subsequent_indent="      ",
-                )
+                yield from _wrapped(f"mends {', '.join(change.mends)}", 4, 6)
     if mend.margins:
         yield "holds then by little"
         for margin in mend.margins[:MOST_MARGINS]:
@@ -58,7 +46,7 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
     if mend.conflicts:
         yield "not mended"
         for conflict in mend.conflicts:
-            yield from wrap(conflict.in_words(), WIDTH, break_on_hyphens=False, initial_indent="  ", subsequent_indent="    ")
+            yield from _wrapped(conflict.in_words(), 2, 4)
     if mend.more_conflicts:
         yield f"  and {mend.more_conflicts} more, of which shootlint check tells"
     before, after = mend.failing_before, mend.failing_after
@@ -72,6 +60,11 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
         f"{plural(len(mend.changes), 'change')} {verb}: {plural(before['error'], 'error')} and "
         f"{plural(before['warning'], 'warning')} become {then}"
     )
+
+
+def _wrapped(text: str, first: int, rest: int) -> list[str]:
+    """A text in lines that are not too wide, the first of them and the rest set in by so many spaces."""
+    return wrap(text, WIDTH, break_on_hyphens=False, initial_indent=" " * first, subsequent_indent=" " * rest)
 
 
 def as_json(mend: PlanMend, source: Source) -> str:
