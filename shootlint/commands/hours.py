@@ -6,6 +6,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
+from shootlint.commands.arguments import add_reports, add_rules, asked, write
 from shootlint.reports.levels import LEVELS
 
 if TYPE_CHECKING:
@@ -28,20 +29,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--longest", action="store_true", help="tell only of the day with the longest span")
     parser.add_argument("--after", metavar="CLOCK", help="only the part of each day from this time on")
     parser.add_argument("--before", metavar="CLOCK", help="only the part of each day up to this time")
-    parser.add_argument(
-        "--rules",
-        action="append",
-        default=[],
-        metavar="FILE",
-        help="a rule file instead of the nearest house.rules; may be repeated",
-    )
-    parser.add_argument(
-        "--report",
-        action="append",
-        default=[],
-        metavar="KIND=PATH",
-        help="text, json or calendar, and where it goes (- is standard output); may be repeated",
-    )
+    add_rules(parser)
+    add_reports(parser, "text, json or calendar")
     parser.add_argument(
         "--fail-on", choices=LEVELS, default="warning", help="the level from which on a rule has to hold (warning)"
     )
@@ -49,7 +38,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.check import asked, write
     from shootlint.commands.main import trouble
     from shootlint.commands.pipeline import opened
     from shootlint.language.source import Unreadable

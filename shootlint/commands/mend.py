@@ -6,6 +6,8 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
+from shootlint.commands.arguments import add_rules
+
 if TYPE_CHECKING:
     from shootlint.language.source import Source
     from shootlint.remedies.house import HouseLevers
@@ -26,9 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--with", action="append", default=[], dest="only", metavar="LEVER", help="turn only this; may be repeated"
     )
     parser.add_argument("--without", action="append", default=[], metavar="LEVER", help="turn anything but this; may be repeated")
-    parser.add_argument(
-        "--rules", action="append", default=[], metavar="FILE", help="a rule file instead of the nearest house.rules"
-    )
+    add_rules(parser)
     parser.add_argument("--report", default="text=-", metavar="KIND=PATH", help="text or json, and where it goes")
 
 

@@ -6,6 +6,8 @@ import argparse
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from shootlint.commands.arguments import add_rules
+
 if TYPE_CHECKING:
     from shootlint.commands.pipeline import Judge
     from shootlint.language.loading import Document
@@ -22,9 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument("rule", metavar="RULE", help="the name of a rule")
     parser.add_argument("--setup", metavar="NAME", help="only this setup")
-    parser.add_argument(
-        "--rules", action="append", default=[], metavar="FILE", help="a rule file instead of the nearest house.rules"
-    )
+    add_rules(parser)
 
 
 def run(call: argparse.Namespace) -> int:
