@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -40,13 +41,21 @@ def add_mends(verdict: Verdict, rereader: Rereader, house: HouseLevers) -> None:
     verdict.findings = [found[id(finding)] for finding in verdict.findings]
 
 
+class _After(NamedTuple):
+    """How a plan stands once it is changed."""
+
+    bad: frozenset[Thing]
+    """What fails in it, or is not known where it was."""
+    failing: frozenset[Thing]
+
+
 class _Offers:
     def __init__(self, rereader: Rereader, house: HouseLevers) -> None:
         self.rereader = rereader
         self.house = house
         self.standing = rereader.start
         self._numbers = {str(scene.setup.name): at for at, scene in enumerate(self.standing.scenes)}
-        self._read: dict[str, frozenset[Thing] | None] = {}
+        self._read: dict[str, _After | None] = {}
         self._failing = things(self.standing)
         self._effort = 0
 
@@ -60,13 +69,14 @@ class _Offers:
         if finding.rule.scope == "plan":
             return []
         at = self._numbers[finding.setup]
-        found: list[tuple[bool, float, Mend]] = []
+        found: list[tuple[int, float, Mend]] = []
         for word in finding.rule.rule.remedy:
             turns = [turn for turn in self.house.turns_of(word, self.standing.graphs[at]) if self._concerns(turn, finding, at)]
             mends = [mend for turn in turns if (mend := self._least(turn, finding, at)) is not None]
             # Of what a lever could be turned at the cheapest is offered.
             found += sorted(mends, key=lambda each: each[:2])[:1]
-        # A mend that breaks nothing else comes first; the rule's own order decides among equals.
+        # A mend that breaks nothing else comes first, one after which something fails last; the rule's own order decides
+        # among equals.
         found.sort(key=lambda each: each[0])
         return [mend for *_, mend in found[:MOST_MENDS]]
 
@@ -94,7 +104,7 @@ class _Offers:
                 return int(place) if np.isfinite(place) else None
         return None
 
-    def _least(self, turn: Turn, finding: Finding, at: int) -> tuple[bool, float, Mend] | None:
+    def _least(self, turn: Turn, finding: Finding, at: int) -> tuple[int, float, Mend] | None:
         """The cheapest option with which the finding is gone and nothing as bad is new, of those that break nothing else
         if there is one; only what holds when the changed text is read and judged."""
         tried = Tried(self.standing, turn, at)
@@ -111,29 +121,36 @@ class _Offers:
         order = np.lexsort((turn.prices, lesser))
         for place in order[holds[order]][:MOST_PROOFS].tolist():
             after = self._after(turn, place)
-            if after is None or _thing(finding) in after or any(self._level(each) in as_bad for each in after - self._failing):
+            if (
+                after is None
+                or _thing(finding) in after.bad
+                or any(self._level(each) in as_bad for each in after.bad - self._failing)
+            ):
                 continue
-            less = next((name for name, *_ in sorted(after - self._failing) if self._level((name, "", ())) != "note"), None)
-            title = turn.titles[place] + spare(finding, tried.graph, place) + (f", though then {less} fails" if less else "")
-            return (
-                less is not None,
-                float(turn.prices[place]),
-                Mend(title, turn.lever.grade, tuple(turn.changes[place]), turn.cost(place)),
-            )
+            worse, words = self._though(after)
+            title = turn.titles[place] + spare(finding, tried.graph, place) + words
+            return worse, float(turn.prices[place]), Mend(title, turn.lever.grade, tuple(turn.changes[place]), turn.cost(place))
         return None
+
+    def _though(self, after: _After) -> tuple[int, str]:
+        """The worst that a mend brings besides, notes left out: nothing, something no longer known, something that fails."""
+        new = [each for each in sorted(after.bad - self._failing) if self._level(each) != "note"]
+        for name, *_ in (each for each in new if each in after.failing):
+            return 2, f", though then {name} fails"
+        return (1, f", though then {new[0][0]} cannot be judged") if new else (0, "")
 
     def _level(self, thing: Thing) -> str:
         return self.standing.book.rules[thing[0]].level
 
-    def _after(self, turn: Turn, place: int) -> frozenset[Thing] | None:
-        """What fails in the changed text; None where it cannot be written or read."""
+    def _after(self, turn: Turn, place: int) -> _After | None:
+        """How the changed text stands; None where it cannot be written or read."""
         if not turn.changes[place]:
             return None
         text = changed(self.rereader.document.source.text, turn.changes[place])
         if text not in self._read:
             self._effort += EFFORT_OF_READING * len(text)
             standing = self.rereader.read(text)
-            self._read[text] = things(standing) if standing is not None else None
+            self._read[text] = _After(things(standing), things(standing, surely=True)) if standing is not None else None
         return self._read[text]
 
 

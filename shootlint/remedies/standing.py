@@ -143,11 +143,11 @@ def at_any_minute(mask: Mask) -> Mask:
     return found
 
 
-def things(standing: Standing) -> frozenset[Thing]:
-    """All that fails in a plan, by rule, setup and name."""
+def things(standing: Standing, surely: bool = False) -> frozenset[Thing]:
+    """All that fails in a plan, by rule, setup and name; what is not known where it was is left out of what surely does."""
     found = set()
     for rule, place in standing.everywhere():
-        failing = standing.bad(rule, place)
+        failing = standing.outcome(rule, place).failing if surely else standing.bad(rule, place)
         if failing.any():
             setup = str(standing.scenes[place].setup.name) if place != WHOLE_PLAN else ""
             names = standing.scenes[place].names

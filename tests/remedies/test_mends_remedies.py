@@ -87,6 +87,9 @@ def hold_to_its_word(text: str, finding: Finding, mend: Mend, before: Verdict, b
     assert not any(book.rules[each[0]].level in as_bad for each in new), (mend.title, new)
     if ", though then " not in mend.title:
         assert not new, (mend.title, new)
+    elif told := re.search(r", though then (\S+) cannot be judged$", mend.title):
+        assert told[1] in {each.rule for each in mended.not_judged}, mend.title
+        assert not new, (mend.title, new)
     else:
         told = re.search(r", though then (\S+) fails$", mend.title)
         assert told and told[1] in {name for name, _, _ in new}, (mend.title, new)
@@ -199,6 +202,21 @@ def test_a_mend_says_what_it_breaks():
     assert ", though then" not in titles[0]
     for mend in finding.mends:
         hold_to_its_word(text, finding, mend, judged(text, book), book)
+
+
+def test_a_mend_does_not_say_that_fails_what_only_cannot_be_judged_any_more():
+    """The camera's height is open. At 85 mm there is room enough at the sides whatever there is above; at 90 mm that decides."""
+    path = ROOT / "rules/examples/two-setups.shoot"
+    text = path.read_text(encoding="utf-8").replace("24 mm to 105 mm", "90 mm to 105 mm").replace("166 cm", "218 cm")
+    verdict = judged(text, SHIPPED, path)
+    titles = {each.setup: [mend.title for mend in each.mends] for each in verdict.findings}
+    assert titles == {
+        "Both": ["focal length 90 mm"],
+        "One": ["focal length 90 mm, though then posing.crowded-edge cannot be judged"],
+    }
+    for finding in verdict.findings:
+        for mend in finding.mends:
+            hold_to_its_word(text, finding, mend, verdict, SHIPPED, path)
 
 
 def test_a_mend_minds_rules_for_the_whole_plan():
