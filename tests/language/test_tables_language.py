@@ -23,7 +23,7 @@ def test_a_grammar_has_no_ambiguity(name):
 
 
 def test_the_tables_are_up_to_date():
-    command = [sys.executable, "-m", prepare_tables.__name__, "--verify"]
+    command = [sys.executable, "-P", "-m", prepare_tables.__name__, "--verify"]
     told = subprocess.run(command, capture_output=True, text=True, check=False)
     assert (told.returncode, told.stdout) == (0, "tables.py is up to date\n")
 
