@@ -14,7 +14,7 @@ from shootlint.language.loading import Loader
 from shootlint.language.source import Source
 from shootlint.readings.graph import Graph
 from shootlint.remedies.house import house_levers
-from shootlint.remedies.margins import Drift, Margin, drifts, margins
+from shootlint.remedies.margins import Drift, Margin, by_little, drifts, margins
 from shootlint.remedies.standing import Standing
 from shootlint.rulebook.book import Book, book_of, shipped_book
 from shootlint.rulebook.judging import judge
@@ -168,6 +168,22 @@ def test_the_ends_of_the_kits_ranges_are_not_tight():
         if each.rule.name in ("kit.aperture-range", "kit.lens-range", "kit.iso-range")
     }
     assert all(each.share > 0.5 for each in ranges.values())
+
+
+@pytest.mark.parametrize(
+    ("require", "told"),
+    [
+        ("focal-length <= 66 mm", True),
+        ("focal-length <= 68 mm", False),
+        ("focal-length >= 41 mm", True),
+        ("focal-length >= 39 mm", False),
+    ],
+)
+def test_by_little_is_under_a_quarter_of_the_limit(require, told):
+    """At 50 mm 66 mm leaves 24 % of itself, 68 mm 26 %, 41 mm 22 % and 39 mm 28 %."""
+    book = rule(require)
+    found = by_little(stand(book=book), house_levers(book)[0])
+    assert [each.rule for each in found] == ["a.b"] * told
 
 
 def test_next_to_nothing_is_not_called_nought():
