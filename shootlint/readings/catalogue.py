@@ -33,7 +33,7 @@ ISO = Unit("number", 1.0, ("1",), zero=0.0)
 _SPECIAL = {"1": NUMBER, "iso": ISO, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER, "of full power": POWER}
 
 MODULES = (
-    "camera", "focus", "printing", "people", "framing", "posing", "time", "day", "daylight", "exposure", "lights", "shadows",
+    "camera", "focus", "printing", "people", "framing", "posing", "time", "day", "daylight", "exposure", "lights", "shadows", "aim",
     "colour", "rigging", "schedule",
 )  # fmt: skip
 """The modules that hold the shipped readings."""

@@ -90,3 +90,26 @@ def test_two_conventions_of_the_lighting_ratio(sources, ratio):
     # A trade magazine states both methods.
     assert flash.key_to_fill(sources, 1) == pytest.approx(sources)
     assert flash.key_plus_fill_to_fill(sources, 1) == pytest.approx(ratio)
+
+
+@pytest.mark.parametrize("stops", [-2, -1, 0, 0.5, 1])
+def test_the_distance_of_a_stop_more_or_less(stops):
+    # The law of the inverse square for a point; for a disc its exact form, light in proportion to 1 / (distance² + radius²).
+    assert flash.distance_for_change(stops, 3.0, 0.0, 0.0, True) == pytest.approx(3 / 2 ** (stops / 2))
+    squared = (3.0**2 + 0.5**2) / 2**stops - 0.5**2
+    assert flash.distance_for_change(stops, 3.0, 1.0, 1.0, True) == pytest.approx(squared**0.5)
+
+
+def test_the_distance_of_a_stop_less_from_a_rectangle():
+    # The configuration factor of a rectangle parallel to the surface that it lights, integrated over its face.
+    def light(distance):
+        return dblquad(lambda y, x: distance**2 / (x * x + y * y + distance**2) ** 2, -0.45, 0.45, -0.6, 0.6)[0]
+
+    farther = float(flash.distance_for_change(-1.0, 1.5, 0.9, 1.2, False))
+    assert light(1.5) / light(farther) == pytest.approx(2, rel=1e-6)
+
+
+def test_no_distance_from_a_large_face_gives_much_more():
+    # At its own surface a face gives π L, and no more anywhere; at its radius a disc gives half of that.
+    assert np.isnan(flash.distance_for_change(1.1, 0.5, 1.0, 1.0, True))
+    assert flash.distance_for_change(0.9, 0.5, 1.0, 1.0, True) == pytest.approx((0.5 / 2**0.9 - 0.25) ** 0.5)
