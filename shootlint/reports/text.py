@@ -11,6 +11,7 @@ from shootlint.reports.levels import LEVELS
 from shootlint.reports.records import FindingRecord, PlanRecord
 from shootlint.reports.run import Run
 from shootlint.reports.sure import failing, told
+from shootlint.reports.unmended import unmended
 from shootlint.reports.visible import visible
 
 WIDTH = 80
@@ -55,16 +56,8 @@ def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:
         yield f"    {visible(where(finding))}{failing(finding)}"
         if finding.mends:
             yield f"    mend: {visible(', or '.join(_in_two([mend.title for mend in finding.mends])))}"
-        elif finding.remedy:
-            words = listed(finding.remedy)
-            # For a rule over the whole plan no mend is looked for, so it must not be said that there is none.
-            yield (
-                f"    mended by {words}"
-                if finding.setup is None
-                else f"    may be mended by {words}; single changes were tried for worse findings only, see shootlint mend"
-                if not finding.searched
-                else f"    no single change of {words} mends this and breaks nothing else; see shootlint mend"
-            )
+        elif hint := unmended(finding):
+            yield f"    {visible(hint)}"
     for accepted in plan.accepted:
         until = f" until {accepted.until}" if accepted.until else ""
         about = accepted.finding

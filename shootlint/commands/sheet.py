@@ -1,0 +1,42 @@
+"""Writes the field sheet of a plan: one page of HTML to hold on location, on a phone or on paper."""
+
+from __future__ import annotations
+
+import argparse
+
+from shootlint.commands.arguments import add_rules
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    parser.add_argument("--to", required=True, metavar="FILE.html", help="where the sheet goes; - is standard output")
+    add_rules(parser)
+
+
+def run(call: argparse.Namespace) -> int:
+    from shootlint.commands import output
+    from shootlint.commands.main import trouble
+    from shootlint.commands.pipeline import Judge, one_document
+    from shootlint.commands.sheets import sheet_of
+    from shootlint.language.source import Unreadable
+
+    try:
+        judge = Judge(call.rules, margins=True)
+        name, document = one_document(call.plan, judge.loader)
+        if isinstance(document, Unreadable):
+            return trouble(f"{name}: {document}")
+        judged = judge.judge(document)
+    except Unreadable as error:
+        return trouble(str(error))
+    for complaint in judged.complaints:
+        output.complain(complaint)
+    text = sheet_of(judged, judge.today)
+    if text is None:
+        return trouble(f"{name}: there is no setup without a mistake in it")
+    try:
+        output.write(call.to, text)
+    except OSError as error:
+        return trouble(f"the sheet cannot be written to {call.to}: {error.strerror}")
+    if judged.complaints:
+        return 2
+    return 0 if judged.record().holds else 1

@@ -1,0 +1,1 @@
+"""The field sheet: one page of HTML with all that is held in hand on location."""
