@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
+from typing import NamedTuple
 
 REPORTS = "shootlint.reports"
 """The room whose modules are the kinds of report."""
@@ -29,8 +30,16 @@ def add_reports(parser: argparse.ArgumentParser, kinds: str) -> None:
     )
 
 
-def asked(reports: list[str], room: str = REPORTS) -> list[tuple[str, Callable[..., str]]]:
-    """The reports that a call asks for, as where each goes and what writes it; raises ValueError with a reason."""
+class Report(NamedTuple):
+    """A report that a call asks for: its kind, where it goes, and what writes it."""
+
+    kind: str
+    path: str
+    render: Callable[..., str]
+
+
+def asked(reports: list[str], room: str = REPORTS) -> list[Report]:
+    """The reports that a call asks for; raises ValueError with a reason."""
     from shootlint.language.complaint import did_you_mean
 
     found = []
@@ -41,18 +50,20 @@ def asked(reports: list[str], room: str = REPORTS) -> list[tuple[str, Callable[.
         render = renderer(kind, room)
         if render is None:
             raise ValueError(f"no report is called {kind}{did_you_mean(kind, kinds(room))}")
-        found.append((path, render))
+        found.append(Report(kind, path, render))
     return found
 
 
-def write(judged: object, path: str, render: Callable[..., str]) -> bool:
-    """Writes one report; complains where that cannot be done, and the others are written all the same."""
+def write(judged: object, report: Report, **more: object) -> bool:
+    """Writes one report; complains where that cannot be done, and the others are written all the same. `more` is what
+    reports of its kind are given besides."""
     from shootlint.commands import output
 
     try:
-        output.write(path, render(judged, colour=path == "-" and output.wants_colour()))
+        colour = report.path == "-" and output.wants_colour()
+        output.write(report.path, report.render(judged, colour=colour, **more))
     except OSError as error:
-        output.complain(f"shootlint: the report cannot be written to {path}: {error.strerror}")
+        output.complain(f"shootlint: the report cannot be written to {report.path}: {error.strerror}")
         return False
     return True
 

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import argparse
 import os
+from typing import TYPE_CHECKING
 
-from shootlint.commands.arguments import add_reports, add_rules, asked, write
+from shootlint.commands import output
+from shootlint.commands.arguments import Report, add_reports, add_rules, asked, write
 from shootlint.reports.levels import LEVELS
+
+if TYPE_CHECKING:
+    from shootlint.reports.run import Run
 
 MOST_JOBS = 256
 A_FEW = 5
@@ -15,7 +20,7 @@ A_FEW = 5
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("paths", nargs="+", metavar="PATH", help="a plan, a folder of plans, or - for standard input")
     add_rules(parser)
-    add_reports(parser, "text or json")
+    add_reports(parser, "text, json or html")
     parser.add_argument(
         "--fail-on", choices=LEVELS, default="error", help="the level from which a finding makes the exit status 1 (error)"
     )
@@ -68,10 +73,23 @@ def run(call: argparse.Namespace) -> int:
         judged = run_over(call)
     except Unreadable as error:
         return trouble(f"--rules: {error}")
-    written = [write(judged, path, render) for path, render in reports]
+    written = [_write(judged, report, call.rules) for report in reports]
     if judged.could_not_read or not all(written):
         return 2
     return 1 if judged.fails_at(call.fail_on) else 0
+
+
+def _write(judged: Run, report: Report, rule_files: list[str]) -> bool:
+    """Writes one report; beside a page of HTML that is a file also the sheets to which it links."""
+    if report.kind != "html" or report.path == "-":
+        return write(judged, report)
+    from shootlint.commands.sheets import NotWritten, beside
+
+    try:
+        return write(judged, report, beside=beside(report.path, judged, rule_files))
+    except NotWritten as error:
+        output.complain(f"shootlint: {error}")
+        return False
 
 
 def wrong_with_trials(count: int | None, seed: int | None) -> str:

@@ -59,7 +59,7 @@ def run(call: argparse.Namespace) -> int:
     if not dates and document.plan.date is not None:
         dates = [document.plan.date.date]
     told = _told(document.source.name, document.plan, found.book, found.judge.today, dates, call, within)
-    written = [write(told, path, render) for path, render in reports]
+    written = [write(told, report) for report in reports]
     if found.complaints or not all(written):
         return 2
     return 0 if told.hours.holds else 1

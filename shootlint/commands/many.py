@@ -40,7 +40,7 @@ def run_over(call: argparse.Namespace) -> Run:
         outcomes |= _judged(left, call, day, store)
         if store is not None:
             store.thin_out()
-    return _in_order(plans, outcomes)
+    return _in_order(plans, outcomes, day)
 
 
 def _judged(
@@ -69,8 +69,8 @@ def enough(plans: int) -> int:
     return max(1, min(cores, MOST_BY_ITSELF, plans // PLANS_A_PROCESS))
 
 
-def _in_order(plans: list[Asked], outcomes: dict[str, PlanRecord | Unreadable]) -> Run:
-    run = Run()
+def _in_order(plans: list[Asked], outcomes: dict[str, PlanRecord | Unreadable], day: datetime.date) -> Run:
+    run = Run(today=day)
     for name, outcome in results(plans, outcomes.__getitem__, _may_be_plan):
         if isinstance(outcome, Unreadable):
             run.unreadable.append((name, str(outcome)))

@@ -17,8 +17,9 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.main import trouble
     from shootlint.commands.pipeline import Judge, one_document
-    from shootlint.commands.sheets import sheet_of
     from shootlint.language.source import Unreadable
+    from shootlint.reports.sheet.gathered import gather
+    from shootlint.reports.sheet.page import sheet_page
 
     try:
         judge = Judge(call.rules, margins=True)
@@ -30,13 +31,13 @@ def run(call: argparse.Namespace) -> int:
         return trouble(str(error))
     for complaint in judged.complaints:
         output.complain(complaint)
-    text = sheet_of(judged, judge.today)
-    if text is None:
+    plan, record = document.plan, judged.record()
+    if plan is None or not plan.setup or judged.book is None:
         return trouble(f"{name}: there is no setup without a mistake in it")
     try:
-        output.write(call.to, text)
+        output.write(call.to, sheet_page(gather(plan, judged.book, judge.today, record)))
     except OSError as error:
         return trouble(f"the sheet cannot be written to {call.to}: {error.strerror}")
     if judged.complaints:
         return 2
-    return 0 if judged.record().holds else 1
+    return 0 if record.holds else 1

@@ -47,6 +47,7 @@ def plan_record(
         complaints=_remarks(complaints),
         notes=_remarks(notes),
         unsound_setups=tuple(document.unsound_setups),
+        date=str(plan.date) if plan is not None and plan.date is not None else None,
     )
     if verdict is None:
         return read

@@ -170,6 +170,8 @@ class PlanRecord(NamedTuple):
     """What trials gave; None where none were asked for."""
     margins: tuple[MarginRecord, ...] = ()
     """What holds by little, the tightest first, where that was asked for."""
+    date: str | None = None
+    """The day of the shoot, as in 2026-11-24; None where the plan does not say."""
 
     @property
     def holds(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, field
 
 from shootlint.reports.levels import LEVELS
@@ -15,6 +16,8 @@ class Run:
     plans: list[PlanRecord] = field(default_factory=list)
     unreadable: list[tuple[str, str]] = field(default_factory=list)
     """File and reason."""
+    today: datetime.date = field(default_factory=datetime.date.today)
+    """The day on which the plans were judged."""
 
     @property
     def could_not_read(self) -> bool:
