@@ -27,12 +27,12 @@ class Loses:
 
 def loses(plan: Plan, book: Book, today: datetime.date, weeks: int = WEEKS) -> Loses | None:
     """What a plan loses first in the weeks after its day (after today, where its day is over or not told), by the rules
-    that are errors; None where every setup that holds on the first of these days holds on all of them."""
+    that are errors or warnings; None where every setup that holds on the first of these days holds on all of them."""
     told = plan.date.date if plan.date is not None else today
     start = max(told, today)
     dates = [start + datetime.timedelta(days=day) for day in range(7 * weeks + 1)]
     found = []
-    for scene, setup in zip(scenes(plan), hours(plan, book, today, dates, "error").setups, strict=True):
+    for scene, setup in zip(scenes(plan), hours(plan, book, today, dates, "warning").setups, strict=True):
         if scene.time is None or scene.zone is None or not setup.days or _lacks(scene, setup.days[0]) is not None:
             continue
         lost = next(((day.date, rules) for day in setup.days if (rules := _lacks(scene, day)) is not None), None)
