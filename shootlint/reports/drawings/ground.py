@@ -177,7 +177,6 @@ def _between(inner: Box, outer: Box, middle: Point, turn: float) -> Point:
 
 def _north(drawing: Drawing, inner: Box, outer: Box, middle: Point, turn: float) -> None:
     x, y = _between(inner, outer, middle, turn)
-    drawing.ellipse("north", x, y, BAND / 2, BAND / 2)
     drawing.words("north-letter", x, y + LETTER / 3, "N")
 
 
@@ -247,7 +246,7 @@ def _people(drawing: Drawing, ground: Ground, measures: Measures) -> None:
         half, deep = wide[place] / 2 * ground.scale, SHOULDER_DEPTH / 2 * ground.scale
         drawing.area("nose", (x - deep / 2, y + deep * 0.7), (x + deep / 2, y + deep * 0.7), (x, y + deep * 1.6))
         drawing.ellipse("person", x, y, half, deep)
-        drawing.words("number", x, y + LETTER / 3, str(place + 1))
+        drawing.number(x, y, place + 1, half)
         drawing.keep_clear(Box(x - half, y - deep, x + half, y + deep * 1.6))
 
 

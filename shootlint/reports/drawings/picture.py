@@ -43,6 +43,7 @@ def view_through_lens(measures: Measures, name: str) -> Drawing | None:
     drawing.box("frame", frame)
     if printed != frame:
         drawing.box("printed", printed)
+    _numbers(drawing, frame, measures)
     _names(drawing, frame, measures)
     return drawing
 
@@ -81,8 +82,19 @@ def _people(drawing: Drawing, frame: Box, measures: Measures) -> None:
         drawing.ellipse("head", *middle, half, (bottom - top) / 2)
         if soft:
             drawing.ellipse("head-soft", *middle, half, (bottom - top) / 2)
-        drawing.words("number" if half > 7 else "number-small", middle[0], middle[1] + LETTER / 3, str(place + 1))
-        drawing.keep_clear(Box(middle[0] - half, top, middle[0] + half, bottom))
+
+
+def _numbers(drawing: Drawing, frame: Box, measures: Measures) -> None:
+    """The number of each head, but of those behind another one's number; and no name is put over a head."""
+    for place in reversed(far_first(measures)):
+        x, y = at(frame, measures.one("head-x", person=place), measures.one("head-y", person=place))
+        half = measures.one("head-breadth", person=place) * across_per_metre(measures, place) / 2 * (frame.right - frame.left)
+        drawing.number(x, y, place + 1, half)
+    for place in range(len(measures.scene.sitters)):
+        x = at(frame, measures.one("head-x", person=place), 0)[0]
+        half = measures.one("head-breadth", person=place) * across_per_metre(measures, place) / 2 * (frame.right - frame.left)
+        top, bottom = (at(frame, 0, measures.one(each, person=place))[1] for each in ("crown-y", "chin-y"))
+        drawing.keep_clear(Box(x - half, top, x + half, bottom))
 
 
 def _body(drawing: Drawing, frame: Box, x: float, wide: float, chin: float, shoulder: float, feet: float) -> None:

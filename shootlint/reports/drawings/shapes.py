@@ -15,8 +15,11 @@ Point = tuple[float, float]
 
 LETTER = 12.0
 """Height of the letters in units. A drawing 480 units wide shows them at 9 px on the narrowest phones."""
-_WIDE = 0.56
-"""Width of a usual letter as a share of its height, rather too wide than too narrow (measured on two common sans-serifs)."""
+SMALL_LETTER = 9.0
+ROOMY = 10.0
+"""Half the width of a mark that has room for a number in usual letters."""
+_WIDE = 0.67
+"""Width of a usual letter as a share of its height, rather too wide than too narrow (measured on a wide sans-serif, bold)."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,13 @@ class Words:
     y: float
     text: str
     anchor: str = "middle"
+    size: float = LETTER
+
+    @property
+    def plate(self) -> Box:
+        """What lies behind them, so that no line makes them hard to read."""
+        box = room(self.x, self.y, self.text, self.anchor, self.size)
+        return Box(box.left, box.top - 1, box.right, box.bottom + 1)
 
 
 Shape = Line | Ellipse | Words
@@ -87,6 +97,15 @@ class Drawing:
     shapes: list[Shape] = field(default_factory=list)
     _taken: list[Box] = field(default_factory=list)
 
+    @property
+    def page(self) -> Box:
+        return Box(0, 0, self.width, self.height)
+
+    @property
+    def in_order(self) -> list[Shape]:
+        """The shapes as they lie over each other: words above all else."""
+        return sorted(self.shapes, key=lambda shape: isinstance(shape, Words))
+
     def line(self, kind: str, *points: Point) -> None:
         self._add(Line(kind, points), points)
 
@@ -114,11 +133,19 @@ class Drawing:
         if points and all(math.isfinite(number) for point in points for number in point):
             self.shapes.append(shape)
 
-    def words(self, kind: str, x: float, y: float, text: str, anchor: str = "middle") -> None:
+    def words(self, kind: str, x: float, y: float, text: str, anchor: str = "middle", size: float = LETTER) -> None:
         """Words where they have to stand; what comes later keeps clear of them."""
         if math.isfinite(x) and math.isfinite(y):
-            self._taken.append(room(x, y, text, anchor))
-            self.shapes.append(Words(kind, x, y, visible(text), anchor))
+            self._taken.append(room(x, y, text, anchor, size))
+            self.shapes.append(Words(kind, x, y, visible(text), anchor, size))
+
+    def number(self, x: float, y: float, number: int, half: float) -> None:
+        """The number of somebody whose mark is half so wide, in its middle; none beside the page or over another one's."""
+        size = LETTER if half > ROOMY else SMALL_LETTER
+        middle = y + size / 3
+        box = room(x, middle, str(number), "middle", size)
+        if box.within(self.page) and not any(box.meets(each) for each in self._taken):
+            self.words("number" if size == LETTER else "number-small", x, middle, str(number), size=size)
 
     def keep_clear(self, box: Box) -> None:
         """Where no label may be put."""
@@ -126,7 +153,7 @@ class Drawing:
 
     def label(self, kind: str, text: str, spots: Sequence[tuple[float, float, str]], within: Box | None = None) -> bool:
         """Words at the first of some spots where they meet nothing; whether there was one."""
-        page = within or Box(0, 0, self.width, self.height)
+        page = within or self.page
         for x, y, anchor in spots:
             box = room(x, y, text, anchor) if math.isfinite(x) and math.isfinite(y) else None
             if box is not None and box.within(page) and not any(box.meets(each) for each in self._taken):
@@ -166,11 +193,11 @@ def around(x: float, y: float, away: float) -> list[tuple[float, float, str]]:
     ]
 
 
-def room(x: float, y: float, text: str, anchor: str) -> Box:
+def room(x: float, y: float, text: str, anchor: str, size: float = LETTER) -> Box:
     """The room that words take."""
-    wide = width_of(text)
+    wide = width_of(text) * size / LETTER
     left = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
-    return Box(left, y - LETTER * 0.85, left + wide, y + LETTER * 0.25)
+    return Box(left, y - size * 0.85, left + wide, y + size * 0.25)
 
 
 def width_of(text: str) -> float:
