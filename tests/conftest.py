@@ -14,6 +14,7 @@ from shootlint.readings.axes import INDEX, RANK
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 
+pytest_plugins = ["browsing.chromium"]
 PLAN = Template("""shootplan 1
 date $date
 site "Field" {
