@@ -6,10 +6,10 @@ import argparse
 import os
 
 from shootlint.commands.arguments import add_reports, add_rules, asked, write
+from shootlint.reports.counting import A_FEW
 from shootlint.reports.levels import LEVELS
 
 MOST_JOBS = 256
-A_FEW = 5
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
