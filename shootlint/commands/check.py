@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 from shootlint.commands import output
 from shootlint.commands.arguments import Report, add_reports, add_rules, asked, write
+from shootlint.reports.counting import A_FEW
 from shootlint.reports.levels import LEVELS
 
 if TYPE_CHECKING:
     from shootlint.reports.run import Run
 
 MOST_JOBS = 256
-A_FEW = 5
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -74,6 +74,7 @@ def _told(
     call: argparse.Namespace,
     within: tuple[Clock, Clock] | None,
 ) -> Told:
+    from shootlint.commands import output
     from shootlint.readings.graph import Graph
     from shootlint.readings.scene import scenes
     from shootlint.remedies.following import ends_of_following
@@ -82,7 +83,9 @@ def _told(
     from shootlint.rulebook.evening import evening
     from shootlint.rulebook.hours import Question, hours
 
-    found = hours(plan, book, today, dates, call.fail_on, within)
+    setups = len(scenes(plan))
+    tell = output.progress(len(dates) * setups, "days" if setups == 1 else f"days of {setups} setups")
+    found = hours(plan, book, today, dates, call.fail_on, within, tell)
     rooms = {place: room for place in range(len(found.dates)) if (room := found.longest_on(place)) is not None}
     best = max(rooms, key=lambda place: rooms[place], default=None)
     day = found.dates[0] if len(found.dates) == 1 else found.dates[best] if call.longest and best is not None else None

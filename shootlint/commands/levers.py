@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from shootlint.remedies.levers import Lever
 
-WIDTH = 100
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("name", nargs="?", metavar="NAME", help="only this lever")
@@ -28,14 +26,14 @@ def run(call: argparse.Namespace) -> int:
         return 0
     if call.name not in known:
         return trouble(f"no lever is called {call.name}{did_you_mean(call.name, known)}")
-    output.say(page(known[call.name]))
+    output.say(page_of(known[call.name]))
     return 0
 
 
 def listing(levers: Mapping[str, Lever]) -> Iterator[str]:
-    width = max(map(len, levers))
-    for name, each in levers.items():
-        yield f"{name:{width}}  {each.grade:10}  {price(each):18}  {each.meaning}"
+    from shootlint.reports.layout import columns
+
+    yield from columns((name, each.grade, price(each), each.meaning) for name, each in levers.items())
 
 
 def price(lever: Lever) -> str:
@@ -49,11 +47,9 @@ def _bounded_by(lever: Lever) -> str:
     return f"a value of {lever.bounded}" if lever.bounded not in ("number", "share") else "a plain number"
 
 
-def page(lever: Lever) -> Iterator[str]:
-    from textwrap import wrap
+def page_of(lever: Lever) -> Iterator[str]:
+    from shootlint.reports.layout import page
 
-    yield lever.name
-    yield from wrap(lever.meaning, WIDTH, initial_indent="  ", subsequent_indent="  ")
     facts = {
         "grade": f"{lever.grade}, which {'keeps' if lever.grade == 'mechanical' else 'changes'} the picture",
         "price": f"{price(lever)} (common practice, no source)",
@@ -61,6 +57,4 @@ def page(lever: Lever) -> Iterator[str]:
         "turned up": lever.more.format("…"),
         "turned down": lever.less.format("…"),
     }
-    for name, fact in facts.items():
-        if fact:
-            yield from wrap(fact, WIDTH, initial_indent=f"  {name:12}", subsequent_indent=" " * 14)
+    yield from page(lever.name, lever.meaning, facts)

@@ -7,6 +7,7 @@ import argparse
 import datetime
 import os
 
+from shootlint.commands import output
 from shootlint.commands import store as stores
 from shootlint.commands.paths import STANDARD_INPUT, Asked, asked, results, rule_source
 from shootlint.commands.today import today
@@ -47,18 +48,23 @@ def _judged(
     files: list[str], call: argparse.Namespace, day: datetime.date, store: stores.Store | None
 ) -> dict[str, PlanRecord | Unreadable]:
     outcomes: dict[str, PlanRecord | Unreadable] = {}
+    # Trials tell of themselves how far they are.
+    tell = output.progress(len(files), "plans") if call.trials is None else None
     beside = [file for file in files if file != STANDARD_INPUT]
     jobs = min(call.jobs or enough(len(beside)), len(beside))
     if jobs > 1:
         from shootlint.commands.workers import judged_beside
 
-        outcomes = judged_beside(beside, jobs, call, day, store)
+        outcomes = judged_beside(beside, jobs, call, day, store, tell)
     here = [file for file in files if file not in outcomes]
     if here:
         from shootlint.commands.pipeline import judge_for, outcome
 
         judge = judge_for(call, day)
-        outcomes |= {file: outcome(file, judge, store) for file in here}
+        for file in here:
+            outcomes[file] = outcome(file, judge, store)
+            if tell is not None:
+                tell(len(outcomes))
     return outcomes
 
 

@@ -40,6 +40,7 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.language.source import Unreadable
     from shootlint.remedies.house import house_levers
     from shootlint.remedies.plan_mend import mend_plan
+    from shootlint.remedies.proposals import MOST_EFFORT
     from shootlint.remedies.reading import Rereader
     from shootlint.reports.mend import as_json, as_text
 
@@ -73,7 +74,10 @@ def run(call: argparse.Namespace) -> int:
         _leave_the_rest(rereader, rules, call.setup)
     except ValueError as error:
         return trouble(str(error))
-    mend = mend_plan(rereader, house, setups, only_mechanical=call.write and not call.editorial)
+    tell = output.progress(MOST_EFFORT, "the longest search", most=True)
+    mend = mend_plan(rereader, house, setups, only_mechanical=call.write and not call.editorial, tell=tell)
+    if tell is not None:
+        tell(MOST_EFFORT)
     try:
         report = as_json(mend, document.source) if kind == "json" else as_text(mend, document.source, call.write)
         if call.write and mend.after != mend.before and not _written(document.source, mend):

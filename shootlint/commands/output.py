@@ -5,10 +5,18 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
+import time
 from collections.abc import Callable, Iterable
 
 from shootlint.commands.writing import write_new
 from shootlint.reports.visible import visible
+
+WORTH_TELLING = 2.0
+"""Seconds: how long work is going on is told where more than these are left."""
+_SETTLED = 0.5
+"""Seconds after which the pace so far says something about what is left."""
+_AGAIN = 0.1
+"""Seconds between what is told and what is told next."""
 
 
 def prepare() -> None:
@@ -37,17 +45,41 @@ def complain(message: object) -> None:
     print(visible(str(message)), file=sys.stderr)
 
 
-def progress(whole: int, of: str) -> Callable[[int], None] | None:
-    """What tells on a terminal, in one line that is written over, how much of long work is done."""
+def progress(whole: int, of: str, most: bool = False) -> Callable[[int], None] | None:
+    """What tells on a terminal how much of long work is done; None where nobody would see it.
+
+    It is one line on standard error, written over as the work goes on and gone when all of it is done. It appears only
+    where more than two seconds are left by the pace so far, which is that since the first piece was done: before it, modules
+    are loaded. `most` says that the whole is a bound, and the work may well end before.
+    """
     if sys.stderr is None or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         return None
+    first: tuple[float, int] | None = None
+    told, shown = 0.0, False
 
     def tell(done: int) -> None:
-        line = f"{done:,} of {whole:,} {of}" if done < whole else ""
-        sys.stderr.write(f"\r\x1b[K{line}")
-        sys.stderr.flush()
+        nonlocal first, told, shown
+        now = time.monotonic()
+        began, begun = first = first or (now, done)
+        if done >= whole:
+            if shown:
+                _over_the_line("")
+            shown = False
+        elif done > begun and now - began >= _SETTLED and now - told >= _AGAIN:
+            left = (now - began) / (done - begun) * (whole - done)
+            if shown or left > WORTH_TELLING:
+                so_far = f"{100 * done // whole} % of {of}, at most" if most else f"{done:,} of {whole:,} {of}, about"
+                _over_the_line(f"{so_far} {left:.0f} s left")
+                told, shown = now, True
 
     return tell
+
+
+def _over_the_line(text: str) -> None:
+    """Puts a text in the place of the last line of standard error."""
+    with contextlib.suppress(OSError):
+        sys.stderr.write(f"\r\x1b[K{text}")
+        sys.stderr.flush()
 
 
 def write(path: str, text: str) -> None:

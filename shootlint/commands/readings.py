@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from shootlint.readings.catalogue import Reading
 
-WIDTH = 100
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("name", nargs="?", metavar="NAME", help="only this reading, with its formula and source")
@@ -28,23 +26,21 @@ def run(call: argparse.Namespace) -> int:
         return 0
     if call.name not in readings:
         return trouble(f"no reading is called {call.name}{did_you_mean(call.name, readings)}")
-    output.say(page(readings[call.name]))
+    output.say(page_of(readings[call.name]))
     return 0
 
 
 def listing(readings: Mapping[str, Reading]) -> Iterator[str]:
-    width = max(map(len, readings))
-    for name in sorted(readings):
-        each = readings[name]
-        yield f"{name:{width}}  {each.unit.name:5}  {', '.join(each.axes) or 'setup':15}  {each.meaning}"
+    from shootlint.reports.layout import columns
+
+    known = (readings[name] for name in sorted(readings))
+    yield from columns((each.name, each.unit.name, ", ".join(each.axes) or "setup", each.meaning) for each in known)
 
 
-def page(reading: Reading) -> Iterator[str]:
+def page_of(reading: Reading) -> Iterator[str]:
     """A reading's page."""
-    from textwrap import wrap
+    from shootlint.reports.layout import page
 
-    yield reading.name
-    yield from wrap(reading.meaning, WIDTH, initial_indent="  ", subsequent_indent="  ")
     facts = {
         "unit": reading.unit.name if not reading.words else f"one of {', '.join(reading.words)}",
         "for each": ", ".join(reading.axes) or "setup",
@@ -55,6 +51,4 @@ def page(reading: Reading) -> Iterator[str]:
         "holds for": reading.holds_for,
         "uncertainty": reading.uncertainty,
     }
-    for name, fact in facts.items():
-        if fact:
-            yield from wrap(fact, WIDTH, initial_indent=f"  {name:12}", subsequent_indent=" " * 14)
+    yield from page(reading.name, reading.meaning, facts)

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from shootlint.rulebook.book import Book
     from shootlint.rulebook.ready import ReadyRule
 
-WIDTH = 100
 SHIPPED = "the shipped rules"
 
 
@@ -66,19 +65,17 @@ def run(call: argparse.Namespace) -> int:
 
 
 def listing(book: Book) -> Iterator[str]:
+    from shootlint.reports.layout import columns
+
     rules = {**book.rules, **book.own}
-    width = max(map(len, rules), default=0)
-    for name, rule in rules.items():
-        yield f"{name:{width}}  {rule.level:7}  {rule.rule.title}"
-    for name, reason in book.retired.items():
-        yield f"{name:{width}}  retired  because {reason}"
+    rows = [(name, rule.level, str(rule.rule.title)) for name, rule in rules.items()]
+    yield from columns([*rows, *((name, "retired", f"because {reason}") for name, reason in book.retired.items())])
 
 
 def uncertain(book: Book) -> Iterator[str]:
     """What trials draw: how much, for each of what, what it moves, and where the size comes from."""
-    from textwrap import wrap
-
     from shootlint.readings.uncertainty import UNCERTAINTIES
+    from shootlint.reports.layout import wrapped
 
     width = max(map(len, UNCERTAINTIES))
     for name, each in UNCERTAINTIES.items():
@@ -87,17 +84,17 @@ def uncertain(book: Book) -> Iterator[str]:
         anew = ", anew in each setup" if each.anew and each.each not in ("setup", "row") else ""
         yield f"{name:{width}}  {each.unit.from_base(size):g} {each.unit.name} for each {each.each}{anew}{house}"
         for text in (each.meaning, f"Moves {', '.join(each.changes)}. {each.source[0].upper()}{each.source[1:]}."):
-            yield from wrap(text, WIDTH, initial_indent=" " * (width + 2), subsequent_indent=" " * (width + 2))
+            yield from wrapped(text, width + 2, width + 2)
 
 
 def page(rule: ReadyRule) -> Iterator[str]:
     """A rule's page: what, why, the limit, its values and where they come from, its mends and its examples."""
-    from textwrap import wrap
+    from shootlint.reports.layout import columns, wrapped
 
     where = f" where {rule.where.text}" if rule.where is not None else ""
     yield f"{rule.name} ({rule.level})"
+    yield from wrapped(str(rule.rule.title), 2, 2)
     facts = {
-        "": str(rule.rule.title),
         "for": f"{rule.scope}{where}",
         "requires": rule.require.text,
         "says": str(rule.rule.say),
@@ -108,15 +105,12 @@ def page(rule: ReadyRule) -> Iterator[str]:
         "mends": ", ".join(rule.rule.remedy),
         "file": rule.source.name,
     }
-    for name, fact in facts.items():
-        if fact:
-            yield from wrap(
-                fact, WIDTH, initial_indent=f"  {name:10}" if name else "  ", subsequent_indent=" " * 12 if name else "  "
-            )
+    rows = [(name, fact) for name, fact in facts.items() if fact]
     for kind, cases in (("fails", rule.rule.fails), ("holds", rule.rule.holds)):
         for case in cases:
             assert case.where is not None
-            yield f"  {case.where.text.replace(kind, f'{kind:9}', 1)}"
+            rows.append((kind, case.where.text.replace(kind, "", 1).strip()))
+    yield from columns(rows, 2)
 
 
 def verify(book: Book, name: str | None, told: str) -> int:

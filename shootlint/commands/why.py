@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from shootlint.commands.arguments import add_rules
+from shootlint.reports.layout import columns, wrapped
 
 if TYPE_CHECKING:
     from shootlint.commands.pipeline import Judge
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 MOST_SHOWN = 8
 """So many values of one reading are shown; the others are counted."""
+DEEPEST = 28
+"""Columns by which a reading is set in at most, so that there is room left for what is said of it."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -73,15 +76,14 @@ def told(rule: ReadyRule, graph: Graph, parts: Sequence[Graph]) -> Iterator[str]
     scope = "over the whole plan" if rule.scope == "plan" else f'in setup "{graph.scene.setup.name}"'
     yield f"{rule.name} ({rule.level}) {verdict} {scope}"
     where = f" where {rule.where.text}" if rule.where is not None else ""
-    yield f"  for       {rule.scope}{where}"
-    yield f"  requires  {rule.require.text}"
+    facts = [("for", f"{rule.scope}{where}"), ("requires", rule.require.text)]
     for name, value in rule.sets.items():
         changed = ", ".join(each for each in rule.origin if each.startswith(f"{name} "))
-        yield f"  set       {name} {value}" + (f" ({changed})" if changed else "")
+        facts.append(("set", f"{name} {value}" + (f" ({changed})" if changed else "")))
     if needs and unsure.any():
-        yield f"  needs     {', '.join(sorted(needs))}"
-    yield f"  because   {rule.rule.because}"
-    yield f"  source    {rule.rule.source or 'none told'}"
+        facts.append(("needs", ", ".join(sorted(needs))))
+    facts += [("because", str(rule.rule.because)), ("source", str(rule.rule.source or "none told"))]
+    yield from columns(facts, 2)
     for compared in rule.require.comparisons:
         yield ""
         yield from _comparison(rule, graph, compared)
@@ -108,8 +110,9 @@ def spare(rule: ReadyRule, graph: Graph, document: Document, judge: Judge, book:
     if margin is not None:
         about = f" for {' and '.join(margin.about)}" if margin.about else ""
         yield f"  by how much it holds{about}"
-        yield f"    {margin.spare_in_words()} of {margin.compared.left.text} to spare"
-        yield from (f"    {drift.words} would break it" for drift in drifts(margin, standing, house_levers(book)[0]))
+        told = [f"{margin.spare_in_words()} of {margin.compared.left.text} to spare"]
+        told += [f"{drift.words} would break it" for drift in drifts(margin, standing, house_levers(book)[0])]
+        yield from (line for each in told for line in wrapped(each, 4, 6))
         yield ""
 
 
@@ -118,14 +121,14 @@ def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str
     from shootlint.rulebook.running import Compared
 
     assert isinstance(compared, Compared)
-    yield f"  {compared.left.text} {compared.sign} {compared.right.text}"
+    yield from wrapped(f"{compared.left.text} {compared.sign} {compared.right.text}", 2, 4)
     left, right, truth = compared.left.run(graph), compared.right.run(graph), compared.truth(graph)
     for at, label in _elements(rule, graph):
         verdict = {1.0: "holds", 0.0: "fails"}.get(picked(truth, at), "not known")
         if rule.where is not None and picked(rule.where.run(graph), at) == 0.0:
             verdict = "but the rule is not for this one"
         sides = f"{shown(compared.left, picked(left, at), graph.scene)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene)}"
-        yield f"    {label + ': ' if label else ''}{sides}, {verdict}"
+        yield from wrapped(f"{label + ': ' if label else ''}{sides}, {verdict}", 4, 6)
 
 
 def _elements(rule: ReadyRule, graph: Graph) -> Iterator[tuple[dict[str, int], str]]:
@@ -151,20 +154,17 @@ def _tree(name: str, graph: Graph, seen: set[str], depth: int) -> Iterator[str]:
     from shootlint.readings.catalogue import catalogue
 
     reading = catalogue()[name]
-    indent = "  " * depth
+    indent = min(2 * depth, DEEPEST)
     value = _values(reading, graph)
-    if reading.given:
-        yield f"{indent}{name}: {value}, as the plan says or leaves open"
-        return
-    if name in seen:
-        yield f"{indent}{name}: {value}, as above"
+    known = ", as the plan says or leaves open" if reading.given else ", as above" if name in seen else ""
+    yield from wrapped(f"{name}: {value}{known}", indent, indent + 4)
+    if known:
         return
     seen.add(name)
-    yield f"{indent}{name}: {value}"
-    yield f"{indent}  = {reading.formula}"
-    yield f"{indent}  source: {reading.source}"
+    yield from wrapped(reading.formula, " " * indent + "  = ", indent + 4)
+    yield from wrapped(f"source: {reading.source}", indent + 2, indent + 4)
     if reading.uncertainty:
-        yield f"{indent}  uncertainty: {reading.uncertainty}"
+        yield from wrapped(f"uncertainty: {reading.uncertainty}", indent + 2, indent + 4)
     for need, optional in reading.needs:
         if not (optional and graph[need].unknown):
             yield from _tree(need, graph, seen, depth + 1)

@@ -10,8 +10,6 @@ if TYPE_CHECKING:
     from shootlint.language.entry import Declared, Entry
     from shootlint.language.reading import Vocabulary
 
-WIDTH = 100
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("name", nargs="?", metavar="NAME", help="only what is said of this word")
@@ -85,18 +83,17 @@ def block(language: Vocabulary, entry: type[Entry]) -> Iterator[str]:
 
 def rows(declared: Declared) -> Iterator[str]:
     """A line or clause, what it means, and the parts of the line where it has several."""
-    from textwrap import wrap
-
     from shootlint.language.entry import shape
+    from shootlint.reports.layout import wrapped
 
     said = declared.written()
     if declared.entry is not None:
         said = shape(declared.entry).line(said)
-    yield f"  {said}"
-    yield from wrap(_meaning(declared), WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
+    yield from wrapped(said, 2, 6)
+    yield from wrapped(_meaning(declared), 6, 6)
     if declared.entry is not None:
         for part in shape(declared.entry).parts:
-            yield from wrap(f"{part.written()}: {_meaning(part)}", WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 12)
+            yield from wrapped(f"{part.written()}: {_meaning(part)}", 10, 12)
 
 
 def _meaning(declared: Declared) -> str:

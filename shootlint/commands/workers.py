@@ -12,7 +12,7 @@ import datetime
 import multiprocessing
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
@@ -28,9 +28,17 @@ _NEW = multiprocessing.get_context("spawn")
 
 
 def judged_beside(
-    files: list[str], jobs: int, call: argparse.Namespace, day: datetime.date, store: Store | None
+    files: list[str],
+    jobs: int,
+    call: argparse.Namespace,
+    day: datetime.date,
+    store: Store | None,
+    tell: Callable[[int], None] | None = None,
 ) -> dict[str, PlanRecord | Unreadable]:
-    """Judges files in so many processes; a file of which its process dies is told as such, and the others are judged."""
+    """Judges files in so many processes; a file of which its process dies is told as such, and the others are judged.
+
+    `tell` is told how many are judged.
+    """
     outcomes: dict[str, PlanRecord | Unreadable] = {}
     processes: dict[Connection, BaseProcess] = {}
     at: dict[Connection, str] = {}
@@ -59,6 +67,8 @@ def judged_beside(
                     outcomes[file] = Unreadable(f"judging it broke off: {_end_of(processes.pop(process))}")
                     process.close()
                     free = None
+                if tell is not None:
+                    tell(len(outcomes))
                 following = next(left, None)
                 if following is not None:
                     give(following, free)

@@ -72,9 +72,17 @@ Reader = Callable[[str], Standing | None]
 class Search:
     """The search for the least change of one plan."""
 
-    def __init__(self, standing: Standing, text: str, read: Reader, house: HouseLevers, only_mechanical: bool = False) -> None:
+    def __init__(
+        self,
+        standing: Standing,
+        text: str,
+        read: Reader,
+        house: HouseLevers,
+        only_mechanical: bool = False,
+        tell: Callable[[int], None] | None = None,
+    ) -> None:
         self.start = Found(standing, Edits(text))
-        self.work = Work(MOST_SEARCHED)
+        self.work = Work(MOST_SEARCHED, tell=tell)
         self.proposals = Proposals(house, only_mechanical, self.work)
         self._read = read
         self._texts: dict[str, Standing | None] = {text: standing}

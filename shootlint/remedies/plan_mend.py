@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -78,12 +78,16 @@ class PlanMend:
 
 
 def mend_plan(
-    rereader: Rereader, house: HouseLevers, setups: Sequence[int] | None = None, only_mechanical: bool = False
+    rereader: Rereader,
+    house: HouseLevers,
+    setups: Sequence[int] | None = None,
+    only_mechanical: bool = False,
+    tell: Callable[[int], None] | None = None,
 ) -> PlanMend:
     """Searches for the least change of a plan, and proves it: what is told of the changed plan was found by reading its
-    text and judging it with nothing taken over."""
+    text and judging it with nothing taken over. `tell` is told how much of MOST_EFFORT is done."""
     text = rereader.document.source.text
-    search = Search(rereader.start, text, rereader.read, house, only_mechanical)
+    search = Search(rereader.start, text, rereader.read, house, only_mechanical, tell)
     found = search.run(setups)
     proven = rereader.read(found.text, afresh=True)
     if proven is None or proven.failing != found.standing.failing:

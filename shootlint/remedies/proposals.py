@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -47,6 +47,8 @@ class Work:
     most_texts: int
     texts: int = 1
     numbers: int = 0
+    tell: Callable[[int], None] | None = None
+    """Is told how many of the MOST_EFFORT numbers have been taken."""
 
     @property
     def spent(self) -> bool:
@@ -54,15 +56,20 @@ class Work:
 
     def read(self, text: str) -> None:
         self.texts += 1
-        self.numbers += EFFORT_OF_READING * len(text)
+        self._take(EFFORT_OF_READING * len(text))
 
     def tried(self, standing: Standing, turn: Turn, at: int) -> Tried:
-        self.numbers += effort(turn, standing.scenes[at])
+        self._take(effort(turn, standing.scenes[at]))
         return Tried(standing, turn, at)
 
     def tried_together(self, standing: Standing, one: Turn, at: int, other: Turn, there: int) -> TriedTogether:
-        self.numbers += effort(one, standing.scenes[at]) + effort(other, standing.scenes[there])
+        self._take(effort(one, standing.scenes[at]) + effort(other, standing.scenes[there]))
         return TriedTogether(standing, one, at, other, there)
+
+    def _take(self, numbers: int) -> None:
+        self.numbers += numbers
+        if self.tell is not None:
+            self.tell(min(self.numbers, MOST_EFFORT - 1))
 
 
 class Proposals:

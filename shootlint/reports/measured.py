@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from shootlint.reports.layout import GAP, WIDTH, cells, padded, side_by_side, wrapped
+
 if TYPE_CHECKING:
     from shootlint.readings.catalogue import Reading
     from shootlint.readings.graph import Graph, Value
     from shootlint.readings.packing import Item
-
-WIDTH = 100
-"""Columns to which a table of minutes is held."""
 
 
 def labels(graph: Graph, axis: str) -> list[str]:
@@ -98,13 +97,13 @@ def table(readings: list[Reading], graph: Graph, every: int | None = None) -> It
         for axes in sorted({each.axes for each in about}, key=lambda each: (len(each), each)):
             group = [each for each in about if each.axes == axes]
             if not axes:
-                yield from (f"  {each.name:{width}}  {_shown(each, graph, {})}" for each in group)
+                yield from (line for each in group for line in _row(each.name, width, _shown(each, graph, {})))
             elif axes == ("minute",) and every is not None:
                 yield from _minute_rows(group, graph, every)
             elif axes == ("minute",):
                 yield from _over_time(group, graph, width)
             elif len(axes) == 1:
-                yield from _across(group, graph, width, axes[0], {})
+                yield from _across(group, graph, width, axes[0])
             else:
                 for each in group:
                     yield from _matrix(each, graph, width)
@@ -124,23 +123,25 @@ def _minute_rows(group: list[Reading], graph: Graph, every: int) -> Iterator[str
     clocks = labels(graph, "minute")
     unknown = [each for each in group if graph[each.name].unknown or not clocks]
     for each in unknown:
-        yield f"  {each.name}  {_shown(each, graph, {})}"
+        yield from _row(each.name, cells(each.name), _shown(each, graph, {}))
     places = sorted({*range(0, len(clocks), every), len(clocks) - 1}) if clocks else []
-    left = [each for each in group if each not in unknown]
-    while left and places:
-        columns: list[tuple[Reading, list[str], int]] = []
-        room = WIDTH - 7
-        for each in left:
-            cells = [_shown(each, graph, {"minute": place}) for place in places]
-            size = max(map(len, [each.name, *cells]))
-            if columns and size + 2 > room:
-                break
-            room -= size + 2
-            columns.append((each, cells, size))
-        yield " " * 7 + "".join(f"  {each.name:>{size}}" for each, _, size in columns)
-        for row, place in enumerate(places):
-            yield f"  {clocks[place]:5}" + "".join(f"  {cells[row]:>{size}}" for _, cells, size in columns)
-        left = left[len(columns) :]
+    if places:
+        known = [each for each in group if each not in unknown]
+        rows = {clocks[place]: [_shown(each, graph, {"minute": place}) for each in known] for place in places}
+        yield from _tables([each.name for each in known], rows, max(map(cells, rows)))
+
+
+def _row(name: str, width: int, text: str) -> Iterator[str]:
+    yield from wrapped(text, f"  {padded(name, width)}  ", width + 4)
+
+
+def _tables(heads: list[str], rows: dict[str, list[str]], width: int, corner: str = "") -> Iterator[str]:
+    """Rows under heads, the names of the rows before them; as many tables below each other as the width asks for."""
+    sizes = [max(map(cells, [head, *(row[place] for row in rows.values())])) for place, head in enumerate(heads)]
+    for places in side_by_side(sizes, WIDTH - 2 - width):
+        for name, row in {corner: heads, **rows}.items():
+            told = (" " * GAP + padded(row[place], sizes[place], right=True) for place in places)
+            yield f"  {padded(name, width)}{''.join(told)}".rstrip()
 
 
 def _shown(reading: Reading, graph: Graph, at: dict[str, int]) -> str:
@@ -154,20 +155,17 @@ def _shown(reading: Reading, graph: Graph, at: dict[str, int]) -> str:
     return shown(ready, picked(value, at), graph.scene)
 
 
-def _across(group: list[Reading], graph: Graph, width: int, axis: str, at: dict[str, int]) -> Iterator[str]:
+def _across(group: list[Reading], graph: Graph, width: int, axis: str) -> Iterator[str]:
     names = labels(graph, axis)
-    cells = [[_shown(each, graph, {**at, axis: place}) for place in range(len(names))] for each in group]
-    known = [row for each, row in zip(group, cells, strict=True) if not graph[each.name].unknown]
-    columns = [max(map(len, [name, *(row[place] for row in known)])) for place, name in enumerate(names)]
-    if names:
-        yield f"  {'':{width}}  " + "  ".join(f"{name:>{column}}" for name, column in zip(names, columns, strict=True))
-    for each, row in zip(group, cells, strict=True):
-        if graph[each.name].unknown:
-            yield f"  {each.name:{width}}  {_shown(each, graph, {})}"
+    known = [each for each in group if not graph[each.name].unknown]
+    if names and known:
+        rows = {each.name: [_shown(each, graph, {axis: place}) for place in range(len(names))] for each in known}
+        yield from _tables(names, rows, width)
+    for each in group:
+        if each not in known:
+            yield from _row(each.name, width, _shown(each, graph, {}))
         elif not names:
-            yield f"  {each.name:{width}}  for no {axis}: there is none"
-        else:
-            yield f"  {each.name:{width}}  " + "  ".join(f"{cell:>{column}}" for cell, column in zip(row, columns, strict=True))
+            yield from _row(each.name, width, f"for no {axis}: there is none")
 
 
 def _over_time(group: list[Reading], graph: Graph, width: int) -> Iterator[str]:
@@ -178,7 +176,7 @@ def _over_time(group: list[Reading], graph: Graph, width: int) -> Iterator[str]:
         yield f"  {'':{width}}  " + "  ".join(f"{clocks[place]:>12}" for place in shown)
     for each in group:
         if graph[each.name].unknown:
-            yield f"  {each.name:{width}}  {_shown(each, graph, {})}"
+            yield from _row(each.name, width, _shown(each, graph, {}))
         else:
             yield f"  {each.name:{width}}  " + "  ".join(f"{_shown(each, graph, {'minute': place}):>12}" for place in shown)
 
@@ -186,11 +184,11 @@ def _over_time(group: list[Reading], graph: Graph, width: int) -> Iterator[str]:
 def _matrix(reading: Reading, graph: Graph, width: int) -> Iterator[str]:
     first, second = reading.axes
     if graph[reading.name].unknown:
-        yield f"  {reading.name:{width}}  {_shown(reading, graph, {})}"
+        yield from _row(reading.name, width, _shown(reading, graph, {}))
         return
-    rows, names = labels(graph, first) or ["at any time"] * (first == "minute"), labels(graph, second)
-    cells = [[_shown(reading, graph, {first: row, second: column}) for column in range(len(names))] for row in range(len(rows))]
-    columns = [max(map(len, [name, *(row[place] for row in cells)])) for place, name in enumerate(names)]
-    yield f"  {reading.name:{width}}  " + "  ".join(f"{name:>{column}}" for name, column in zip(names, columns, strict=True))
-    for name, row in zip(rows, cells, strict=True):
-        yield f"  {name:>{width}}  " + "  ".join(f"{cell:>{column}}" for cell, column in zip(row, columns, strict=True))
+    outer, inner = labels(graph, first) or ["at any time"] * (first == "minute"), labels(graph, second)
+    rows = {
+        padded(name, width, right=True): [_shown(reading, graph, {first: row, second: column}) for column in range(len(inner))]
+        for row, name in enumerate(outer)
+    }
+    yield from _tables(inner, rows, width, reading.name)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import groupby
-from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from shootlint.language.edits import unified
 from shootlint.reports.counting import plural
 from shootlint.reports.json import heading, place, written
+from shootlint.reports.layout import wrapped
 from shootlint.reports.recording import place_record
 from shootlint.reports.visible import visible
 
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from shootlint.language.source import Source
     from shootlint.remedies.plan_mend import PlanMend
 
-WIDTH = 80
 TAB = "\t"
 MOST_MARGINS = 5
 
@@ -35,18 +34,18 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
         yield f'setup "{setup}"'
         for change in changes:
             cost = f": {change.step.cost}" if change.step.cost else ""
-            yield from _wrapped(f"{change.step.title} ({change.step.grade}){cost}", 2, 6)
+            yield from wrapped(f"{change.step.title} ({change.step.grade}){cost}", 2, 6)
             if change.mends:
-                yield from _wrapped(f"mends {', '.join(change.mends)}", 4, 6)
+                yield from wrapped(f"mends {', '.join(change.mends)}", 4, 6)
     if mend.margins:
         yield "holds then by little"
         for margin in mend.margins[:MOST_MARGINS]:
             where = f' in setup "{mend.setups[margin.at]}"' if len(mend.setups) > 1 else ""
-            yield f"  {margin.in_words()}{where}"
+            yield from wrapped(f"{margin.in_words()}{where}", 2, 6)
     if mend.conflicts:
         yield "not mended"
         for conflict in mend.conflicts:
-            yield from _wrapped(conflict.in_words(), 2, 4)
+            yield from wrapped(conflict.in_words(), 2, 4)
     if mend.more_conflicts:
         yield f"  and {mend.more_conflicts} more, of which shootlint check tells"
     before, after = mend.failing_before, mend.failing_after
@@ -60,11 +59,6 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
         f"{plural(len(mend.changes), 'change')} {verb}: {plural(before['error'], 'error')} and "
         f"{plural(before['warning'], 'warning')} become {then}"
     )
-
-
-def _wrapped(text: str, first: int, rest: int) -> list[str]:
-    """A text in lines that are not too wide, the first of them and the rest set in by so many spaces."""
-    return wrap(text, WIDTH, break_on_hyphens=False, initial_indent=" " * first, subsequent_indent=" " * rest)
 
 
 def as_json(mend: PlanMend, source: Source) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from shootlint.reports.counting import plural
+from shootlint.reports.layout import columns, wrapped
 from shootlint.reports.records import FindingRecord, HeldRecord, SurenessRecord
 from shootlint.reports.visible import visible
 
@@ -24,17 +25,19 @@ def percent(share: float) -> str:
 def told(name: str, sureness: SurenessRecord) -> Iterator[str]:
     """How sure a plan's verdict is, in lines."""
     trials = f"{plural(sureness.trials, 'trial').replace(str(sureness.trials), f'{sureness.trials:,}')} (seed {sureness.seed})"
-    yield f"{visible(name)}: in {trials} all that holds on paper, notes left out, holds in {percent(sureness.whole)}"
+    yield from wrapped(
+        f"{visible(name)}: in {trials} all that holds on paper, notes left out, holds in {percent(sureness.whole)}", 0, 4
+    )
     shaky = sorted((each for each in sureness.held if each.share >= SURE), key=lambda each: -each.share)
-    for each in shaky:
-        yield f"    {_held(each)}"
+    rows = [(percent(1 - each.share), _held(each)) for each in shaky]
     rest = len(sureness.held) - len(shaky)
     if rest:
-        yield f"    over {percent(1 - SURE)}  {'the other ' if shaky else 'all '}{rest}"
+        rows.append((f"over {percent(1 - SURE)}", f"{'the other ' if shaky else 'all '}{rest}"))
+    yield from columns(rows, 4, right=[0])
     if sureness.watch:
         yield "Watch on location, what decides most first:"
     for place, watch in enumerate(sureness.watch, 1):
-        yield f"    {place}. {visible(watch.words)} (it decides {percent(watch.decides)} of what varies)"
+        yield from wrapped(f"{visible(watch.words)} (it decides {percent(watch.decides)} of what varies)", f"    {place}. ", 7)
     if shaky and not sureness.watch:
         yield "    what decides it cannot be told from so few trials"
 
@@ -43,7 +46,7 @@ def _held(held: HeldRecord) -> str:
     where = f', setup "{visible(held.setup)}"' if held.setup else ""
     least = max(held.about, key=lambda each: each[1], default=None)
     whom = f", least for {visible(' and '.join(least[0]))}" if least is not None else ""
-    return f"{percent(1 - held.share)}  {held.rule}{where}{whom}"
+    return f"{held.rule}{where}{whom}"
 
 
 def failing(finding: FindingRecord) -> str:

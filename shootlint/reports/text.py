@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from textwrap import wrap
 
 from shootlint.language.complaint import listed
-from shootlint.reports.counting import plural
+from shootlint.reports.counting import A_FEW, plural
+from shootlint.reports.layout import wrapped
 from shootlint.reports.levels import LEVELS
 from shootlint.reports.records import FindingRecord, PlanRecord
 from shootlint.reports.run import Run
@@ -14,14 +14,14 @@ from shootlint.reports.sure import failing, told
 from shootlint.reports.unmended import unmended
 from shootlint.reports.visible import visible
 
-WIDTH = 80
 _COLOURS = {"error": "1;31", "warning": "1;35", "note": "1;36"}
 
 
 def render(run: Run, colour: bool = False) -> str:
     lines = [*_mistakes(run, colour), *(line for plan in run.plans for line in _plan(plan, colour))]
     lines += [line for plan in run.plans for line in _margins(plan)]
-    if run.safety:
+    # Whoever asks of many plans, and all of them hold, wants to hear just that.
+    if run.safety and (lines or len(run.plans) <= A_FEW):
         lines += [*[""] * bool(lines), *_cautions(run.safety), ""]
     return "".join(f"{line}\n" for line in [*lines, counts(run)])
 
@@ -38,7 +38,7 @@ def _mistakes(run: Run, colour: bool) -> Iterator[str]:
 def _cautions(notes: Iterable[str]) -> Iterator[str]:
     yield "Take care:"
     for note in notes:
-        yield from wrap(visible(note), WIDTH, initial_indent="  - ", subsequent_indent="    ")
+        yield from wrapped(visible(note), "  - ", 4)
 
 
 def _margins(plan: PlanRecord) -> Iterator[str]:
@@ -46,32 +46,44 @@ def _margins(plan: PlanRecord) -> Iterator[str]:
         yield f"{visible(plan.path)}: holds by little:"
     for margin in plan.margins:
         drifts = f"; {', '.join(margin.drifts)} would break it" if margin.drifts else ""
-        text = f'{margin.words} in setup "{margin.setup}"{drifts}'
-        yield from wrap(visible(text), WIDTH, initial_indent="    ", subsequent_indent="      ", break_on_hyphens=False)
+        yield from wrapped(visible(f'{margin.words} in setup "{margin.setup}"{drifts}'), 4, 6)
 
 
 def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:
     for finding in plan.findings:
         yield f"{visible(str(finding.place))}: {_level(finding.level, colour)}: {visible(finding.message)} [{finding.rule}]"
-        yield f"    {visible(where(finding))}{failing(finding)}"
-        if finding.mends:
-            yield f"    mend: {visible(', or '.join(_in_two([mend.title for mend in finding.mends])))}"
-        elif hint := unmended(finding):
-            yield f"    {visible(hint)}"
+        yield from wrapped(f"{visible(where(finding))}{failing(finding)}", 4, 6)
+        if mending := _mending(finding):
+            yield from wrapped(visible(mending), 4, 6)
     for accepted in plan.accepted:
         until = f" until {accepted.until}" if accepted.until else ""
         about = accepted.finding
         yield f"{visible(str(about.place))}: accepted{until}: {visible(about.message)} [{about.rule}]"
-        yield f"    because {visible(accepted.reason)}"
-    for missing in plan.not_judged:
-        needs = visible(listed(missing.needs, "and"))
-        yield f'{visible(plan.path)}: not judged: {missing.rule} in setup "{visible(missing.setup)}"; it needs {needs}'
+        yield from wrapped(f"because {visible(accepted.reason)}", 4, 6)
+    yield from _not_judged(plan)
     if plan.sureness is not None:
         yield from told(plan.path, plan.sureness)
     for setup in plan.unsound_setups:
         yield f'{visible(plan.path)}: not judged: setup "{visible(setup)}", until its mistakes are mended'
     if plan.has_no_setup:
         yield f"{visible(plan.path)}: not judged: the file has no setup; it is a kit"
+
+
+def _mending(finding: FindingRecord) -> str:
+    """What would mend a finding, or what is known of that."""
+    return f"mend: {', or '.join(_in_two([mend.title for mend in finding.mends]))}" if finding.mends else unmended(finding)
+
+
+def _not_judged(plan: PlanRecord) -> Iterator[str]:
+    """What cannot be judged; rules that lack the same in the same setup are told together."""
+    lacking: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for missing in plan.not_judged:
+        lacking.setdefault((missing.setup, tuple(missing.needs)), []).append(missing.rule)
+    for (setup, needs), rules in lacking.items():
+        what, they = (rules[0], "it needs") if len(rules) == 1 else (plural(len(rules), "rule"), "they need")
+        yield f'{visible(plan.path)}: not judged: {what} in setup "{visible(setup)}"; {they} {visible(listed(needs, "and"))}'
+        if len(rules) > 1:
+            yield from wrapped(", ".join(rules), 4, 4)
 
 
 def _in_two(titles: list[str]) -> list[str]:

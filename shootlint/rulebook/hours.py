@@ -9,7 +9,7 @@ the scout's meter was from the model, is taken for every day.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -137,9 +137,10 @@ def hours(
     dates: Sequence[datetime.date],
     level: str = "error",
     within: tuple[Clock, Clock] | None = None,
+    tell: Callable[[int], None] | None = None,
 ) -> Hours:
     """When the sound setups of a plan hold by the rules of a level and worse, on each date; `within` narrows every day to
-    the minutes from one time of day to another."""
+    the minutes from one time of day to another. `tell` is told how many days are done, those of each setup counted."""
     asked = [rule for rule in book.rules.values() if LEVELS.index(rule.level) <= LEVELS.index(level)]
     of_slots = [rule.name for rule in asked if speaks_of_slots(rule)]
     of_minutes = [rule for rule in asked if rule.name not in of_slots]
@@ -149,7 +150,7 @@ def hours(
     graphs = [Graph(scene) for scene in found]
     whole = PlanGraph(graphs) if graphs else None
     setups = []
-    for graph in graphs:
+    for number, graph in enumerate(graphs):
         question = Question(plan, book, today, graph)
         for rule in of_minutes:
             if THE_CLOCK.isdisjoint(rule.rests_on):
@@ -157,7 +158,9 @@ def hours(
             elif not has_nothing_to_judge(rule, graph.scene):
                 question.turning.append(rule)
         if not lacking:
-            question.go_through(list(dates), within)
+            for done in question.go_through(list(dates), within):
+                if tell is not None:
+                    tell(number * len(dates) + done)
         else:
             question.tell_untold(lacking)
         setups.append(question.answer)
@@ -198,8 +201,8 @@ class Question:
             self._unsure.setdefault(rule.name, frozenset(lacking))
         self._close()
 
-    def go_through(self, dates: list[datetime.date], within: tuple[Clock, Clock] | None) -> None:
-        """Asks every rule of every minute, a block of days after another."""
+    def go_through(self, dates: list[datetime.date], within: tuple[Clock, Clock] | None) -> Iterator[int]:
+        """Asks every rule of every minute, a block of days after another; after each, how many days are done."""
         names = [rule.name for rule in self.turning]
         holding = np.zeros(len(names), dtype=np.int64)
         # Why nothing holds is asked for only while nothing does.
@@ -213,9 +216,11 @@ class Question:
             holding += (~fails & block.asked).sum(axis=(1, 2))
             self.answer.days += block.days(holds, fails, names)
             kept = [*kept, fails[:, block.asked]] if kept is not None and not holds.any() else None
+            yield start + len(block.dates)
         if not sum(day.minutes for day in self.answer.days):
             # A day that the calendar leaves out has no minute in which anything could fail.
-            return self._close()
+            self._close()
+            return
         self.answer.never += [name for name, count in zip(names, holding, strict=True) if not count]
         if kept is not None and not self.answer.never:
             self.answer.never_together = _at_odds(np.concatenate(kept, axis=1), names)

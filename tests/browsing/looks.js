@@ -226,11 +226,7 @@
   function withoutLetters() {
     const sheet = new CSSStyleSheet();
     sheet.replaceSync("* { -webkit-text-fill-color: transparent !important; text-decoration: none !important; text-shadow: none !important }"
-      + " svg text, svg tspan, svg textPath { fill: transparent !important }");
-    // A rim that is painted before the letters lies behind them (WCAG 2.2, technique G18); any other is part of them.
-    for (const each of document.querySelectorAll("svg text, svg tspan, svg textPath")) {
-      if (!getComputedStyle(each).paintOrder.startsWith("stroke")) each.style.setProperty("stroke", "transparent", "important");
-    }
+      + " svg text, svg tspan, svg textPath { fill: transparent !important; stroke: transparent !important }");
     document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
   }
 

@@ -180,3 +180,27 @@ def test_the_shipped_rules_give_the_same_notes(studio):
     assert found.status == 0
     assert found.out.count("Take care:") == 1
     assert found.lines.index("Take care:") > len(found.lines) // 4
+
+
+def test_many_plans_that_hold_give_nothing_but_the_counts(studio, plan, rules):
+    studio.write("studio.rules", rules.replace("iso <= 200", "iso <= 400").replace("175 cm", "185 cm"))
+    (studio.folder / "plan.shoot").unlink()
+    for number in range(6):
+        studio.write(f"plan-{number}.shoot", plan)
+    found = studio.run("check", ".", "--rules", "studio.rules")
+    assert (found.status, found.lines) == (0, ["6 plans, 0 errors, 0 warnings, 0 notes, 0 accepted, 0 not judged"])
+    # A few are told what to mind, and so is whoever has something to read anyway.
+    (studio.folder / "plan-0.shoot").unlink()
+    assert "Take care:" in studio.run("check", ".", "--rules", "studio.rules").lines
+    studio.write("plan-0.shoot", plan.replace("iso      400", "iso      500"))
+    assert "Take care:" in studio.run("check", ".", "--rules", "studio.rules").lines
+
+
+def test_rules_that_lack_the_same_are_told_together(studio, rules):
+    gusty = rules.replace("iso <= 200", "gust <= 4 m/s")
+    more = gusty[gusty.index("rule house.base-iso") : gusty.index("rule house.tall")].replace("base-iso", "calm")
+    studio.write("studio.rules", gusty + more)
+    found = studio.run("check", "plan.shoot", "--rules", "studio.rules")
+    at = found.lines.index('plan.shoot: not judged: 2 rules in setup "Both"; they need weather wind')
+    assert found.lines[at + 1] == "    house.base-iso, house.calm"
+    assert found.counts.endswith(", 2 not judged")

@@ -9,6 +9,8 @@ import sys
 
 import pytest
 
+from shootlint.commands import output
+
 ERASE = "\x1b[2J"
 """Clears a terminal that gets it."""
 
@@ -126,3 +128,41 @@ def test_a_pipe_gets_the_same_bytes_whatever_the_place_prefers(studio, plan, enc
 def test_a_terminal_that_cannot_show_a_name_gets_it_spelt_out(studio, plan):
     studio.write("plan.shoot", plan.replace("Bent", "Bjørn"))
     assert "Bj\\xf8rn is 182 cm tall" in on_a_terminal(studio, *CHECK, PYTHONIOENCODING="ascii")
+
+
+@pytest.fixture
+def impatient(studio, monkeypatch):
+    """A terminal on standard error, and work of which it is told at once how far it is."""
+    monkeypatch.setenv("TERM", "xterm")
+    for name in ("WORTH_TELLING", "_SETTLED", "_AGAIN"):
+        monkeypatch.setattr(output, name, 0.0)
+    studio.write("house.rules", "use shipped\n")
+    for number in range(3):
+        studio.write(f"more/plan-{number}.shoot", (studio.folder / "plan.shoot").read_bytes())
+    return studio
+
+
+LONG_WORK = {
+    "check more --no-cache --jobs 1": "2 of 3 plans, about 0 s left",
+    "check more --no-cache --jobs 2": "2 of 3 plans, about 0 s left",
+    "check plan.shoot --no-cache --trials 60000": " of 60,000 trials, about ",
+    "hours plan.shoot --from 2026-01-01 --to 2026-12-31": " of 365 days, about ",
+    "mend plan.shoot": " % of the longest search, at most ",
+}
+
+
+@pytest.mark.parametrize(("call", "told"), LONG_WORK.items(), ids=LONG_WORK)
+def test_long_work_tells_a_terminal_how_far_it_is_and_nobody_else(impatient, call, told, monkeypatch):
+    silent = impatient.run(*call.split())
+    assert silent.err == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    found = impatient.run(*call.split())
+    assert told in found.err, found.err
+    # One line, written over each time and gone in the end; and nothing of it where the report goes.
+    assert "\n" not in found.err and found.err.endswith("\r\x1b[K")
+    assert (found.status, found.out) == (silent.status, silent.out)
+
+
+def test_short_work_tells_nobody(studio):
+    sent = on_a_terminal(studio, *CHECK, "--no-cache")
+    assert "left" not in sent and "\r\x1b[K" not in sent

@@ -6,16 +6,15 @@ import datetime
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from textwrap import wrap
 
 from shootlint.language.complaint import listed
 from shootlint.readings.graph import Graph
 from shootlint.reports.counting import plural
 from shootlint.reports.hours.told import Evening, Told
+from shootlint.reports.layout import wrapped
 from shootlint.reports.visible import visible
 from shootlint.rulebook.hours import Block, DayHours, SetupHours, Span
 
-WIDTH = 100
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 ORDINARY_DAY = 1440
 
@@ -31,12 +30,14 @@ def _heading(told: Told) -> Iterator[str]:
     level = {"error": "errors", "warning": "errors and warnings", "note": "errors, warnings and notes"}[told.hours.level]
     dates = told.hours.dates
     if not dates:
-        yield f"{told.name}: no minute can be named; it needs {listed(told.hours.lacking, 'and')}"
+        yield from wrapped(f"{told.name}: no minute can be named; it needs {listed(told.hours.lacking, 'and')}", 0, 2)
     elif len(dates) == 1:
-        yield f"{told.name} on {_day(dates[0])}, judged by the rules that are {level}{_length(told.hours.setups[0].days[0])}"
+        length = _length(told.hours.setups[0].days[0])
+        yield from wrapped(f"{told.name} on {_day(dates[0])}, judged by the rules that are {level}{length}", 0, 2)
         yield from _sun(told, 0)
     else:
-        yield f"{told.name} on {plural(len(dates), 'day')}, {dates[0]} to {dates[-1]}, judged by the rules that are {level}"
+        days = f"{plural(len(dates), 'day')}, {dates[0]} to {dates[-1]}"
+        yield from wrapped(f"{told.name} on {days}, judged by the rules that are {level}", 0, 2)
         if told.best_only and told.best is not None:
             yield f"the longest span is on {_day(dates[told.best])}"
             yield from _sun(told, told.best)
@@ -52,7 +53,7 @@ def _sun(told: Told, day: int) -> Iterator[str]:
         _between(told, graph, "civil-dawn", "civil-dusk", "civil twilight begins {} and ends {}", "civil twilight lasts all day"),
     ]
     if any(told_of):
-        yield "; ".join(filter(None, told_of))
+        yield from wrapped("; ".join(filter(None, told_of)), 0, 2)
 
 
 def _between(told: Told, graph: Graph, begins: str, ends: str, usual: str, never: str) -> str:
@@ -85,16 +86,17 @@ def _setups(told: Told) -> Iterator[str]:
         yield ""
         yield f'setup "{setup.name}"'
         if setup.never:
-            yield f"  never holds: {listed(setup.never, 'and')} {'fails' if len(setup.never) == 1 else 'fail'} whatever the hour"
+            yield from wrapped(f"never holds: {_fail(setup.never)} whatever the hour", 2, 4)
         elif setup.never_together:
-            yield f"  never holds: at every minute one or another of {listed(setup.never_together, 'and')} fails"
+            one = f"one or another of {listed(setup.never_together, 'and')}"
+            yield from wrapped(f"never holds: at every minute {one} fails", 2, 4)
         elif not setup.days:
             yield "  nothing asked of it fails whatever the hour"
         elif len(setup.days) == 1:
-            yield from (f"  {line}" for line in _spans(told, setup.days[0]))
+            yield from _spans(told, setup.days[0])
         elif told.best_only:
             if told.best is not None:
-                yield from (f"  {line}" for line in _spans(told, setup.days[told.best]))
+                yield from _spans(told, setup.days[told.best])
         else:
             yield from _table(told, setup)
 
@@ -102,13 +104,12 @@ def _setups(told: Told) -> Iterator[str]:
 def _spans(told: Told, day: DayHours) -> Iterator[str]:
     """One day's spans, each with what opens and closes it."""
     for span in day.spans:
-        reasons = [
-            f"before it {_fail(span.opened_by)}" if span.opened_by else "",
-            f"after it {_fail(span.closed_by)}" if span.closed_by else "",
-        ]
-        yield "; ".join([f"holds {_from_to(told, span)}, {_long(span.minutes)}", *filter(None, reasons)])
+        yield f"  holds {_from_to(told, span)}, {_long(span.minutes)}"
+        for when, rules in (("before it", span.opened_by), ("after it", span.closed_by)):
+            if rules:
+                yield from wrapped(f"{when} {_fail(rules)}", 4, 6)
     if not day.spans:
-        yield "holds at no minute"
+        yield "  holds at no minute"
 
 
 def _fail(rules: Sequence[str]) -> str:
@@ -122,18 +123,18 @@ def _from_to(told: Told, span: Span) -> str:
 
 def _table(told: Told, setup: SetupHours) -> Iterator[str]:
     """A row for each day: its spans, and how long the longest of them is."""
-    cells = [", ".join(_from_to(told, span) for span in day.spans) or "-" for day in setup.days]
-    width = min(max(map(len, cells)), WIDTH - 30)
-    for day, cell in zip(setup.days, cells, strict=True):
-        longest = f"  {_long(day.longest.minutes):>12}" if day.longest is not None else ""
-        yield f"  {_day(day.date)}  {cell:{width}}{longest}{_length(day).replace('; ', '  ')}".rstrip()
+    # The longest first in its row: what comes after it, many spans or a clock that changes, may go on below.
+    width = max((len(_long(day.longest.minutes)) for day in setup.days if day.longest is not None), default=0)
+    for day in setup.days:
+        longest = _long(day.longest.minutes) if day.longest is not None else ""
+        spans = ", ".join(_from_to(told, span) for span in day.spans) or "-"
+        lead = f"  {_day(day.date)}  {longest:>{width}}  "
+        yield from wrapped(f"{spans}{_length(day)}", lead, len(lead))
     for word, of in (("opened", _opened), ("closed", _closed)):
         counted = Counter(rule for day in setup.days if day.longest is not None for rule in of(day.longest))
         if counted:
             told_of = [f"{rule} on {plural(count, 'day')}" for rule, count in counted.most_common()]
-            yield from wrap(
-                f"the longest span is {word} by {listed(told_of, 'and')}", WIDTH, initial_indent="  ", subsequent_indent="    "
-            )
+            yield from wrapped(f"the longest span is {word} by {listed(told_of, 'and')}", 2, 4)
 
 
 def _opened(span: Span) -> tuple[str, ...]:
@@ -156,19 +157,21 @@ def _slots(told: Told) -> Iterator[str]:
         yield f"where the slots have most room on {_day(layout.date)}"
     for each in layout.laid:
         planned = f", planned {each.scene.time}" if each.scene.setup.time is not None else ""
-        yield (
-            f'  {told.clock(each.start)} to {told.clock(each.end)}  "{each.scene.setup.name}"{planned}; '
-            f"{_long(each.earlier)} earlier and {_long(each.later)} later would hold as well"
+        yield from wrapped(
+            f'"{each.scene.setup.name}"{planned}; {_long(each.earlier)} earlier and {_long(each.later)} later would hold as well',
+            f"  {told.clock(each.start)} to {told.clock(each.end)}  ",
+            18,
         )
     # Of a setup that holds at no minute this has been said already.
     holding = {setup.name for setup in told.hours.setups if setup.holds}
     for scene in layout.homeless:
         if str(scene.setup.name) in holding:
-            yield f'  no slot         "{scene.setup.name}"; at no time does it hold from its first minute to its last'
+            never = "at no time does it hold from its first minute to its last"
+            yield from wrapped(f'"{scene.setup.name}"; {never}', "  no slot         ", 18)
     if not layout.in_planned_order:
         yield "  in another order than planned, in which they do not fit"
     if layout.failing:
-        yield f"  {_fail(layout.failing)} there all the same"
+        yield from wrapped(f"{_fail(layout.failing)} there all the same", 2, 4)
 
 
 def _evening(told: Told, evening: Evening) -> Iterator[str]:
@@ -182,15 +185,16 @@ def _evening(told: Told, evening: Evening) -> Iterator[str]:
     yield f'the evening as planned, setup "{evening.name}"'
     yield "  " + "  ".join(f"{head:>{width}}" for head, width in zip(heads, widths, strict=True))
     for each, row in zip(evening.moments, rows, strict=True):
-        cells = "  ".join(f"{cell:>{width}}" for cell, width in zip(row, widths, strict=True))
+        lead = "".join(f"  {cell:>{width}}" for cell, width in zip(row, widths, strict=True)) + "  "
         changes = [*(f"{rule} stops holding" for rule in each.stops), *(f"{rule} holds again" for rule in each.holds_again)]
-        yield f"  {cells}  {', '.join(changes)}".rstrip()
+        yield from wrapped(", ".join(changes), lead, len(lead))
     for end in evening.ends:
         light = "too dark" if end.too_dark else "too bright"
-        yield f"  {told.clock(end.start)} to {told.clock(end.end)} is {light} for the shutter, which is at its end"
+        span = f"{told.clock(end.start)} to {told.clock(end.end)}"
+        yield f"  {span} is {light} for the shutter, which is at its end"
         for step in end.steps:
             breaks = f", though then {_fail(step.breaks)}" if step.breaks else ", and all that held holds"
-            yield f"    {step.title}: it follows on to {told.clock(step.until)}{breaks}"
+            yield from wrapped(f"{step.title}: it follows on to {told.clock(step.until)}{breaks}", 4, 6)
         if not end.steps:
             yield "    no step of ISO or aperture makes it follow on"
 
@@ -210,11 +214,11 @@ def _untold(told: Told) -> Iterator[str]:
     if missing or told.hours.left_out:
         yield ""
     for setup, each in missing:
-        yield f'{told.name}: not judged: {each.rule} in setup "{setup}"; it needs {listed(each.needs, "and")}'
+        needs = listed(each.needs, "and")
+        yield from wrapped(f'{told.name}: not judged: {each.rule} in setup "{setup}"; it needs {needs}', 0, 4)
     if told.hours.left_out:
-        yield from wrap(
-            f"not asked of single minutes, as they are about whole slots: {listed(told.hours.left_out, 'and')}", WIDTH
-        )
+        left_out = listed(told.hours.left_out, "and")
+        yield from wrapped(f"not asked of single minutes, as they are about whole slots: {left_out}", 0, 2)
 
 
 def _closing(told: Told) -> Iterator[str]:
