@@ -213,8 +213,7 @@ def chart_of(shot, holds=()) -> Drawing:
     measures = Measures(shot.graph)
     slot = measures.scene.slot
     assert slot is not None
-    found = evening.evening_chart([evening.Timed(measures, slot.start.seconds, slot.end.seconds, holds, "")], "evening")
-    assert found is not None
+    (found,) = evening.evening_charts([evening.Timed(measures, slot.start.seconds, slot.end.seconds, holds, "")], "evening")
     return found
 
 
@@ -255,9 +254,11 @@ def test_the_chart_crosses_out_what_does_not_hold(shoot) -> None:
     whole = slot_bar.points[1][0] - slot_bar.points[0][0]
     assert (fails.points[1][0] - fails.points[0][0]) / whole == pytest.approx(2 / 3)
     assert not of_kind(chart_of(shot, [(start - 60, start + 1800)]), "fails")
-    # A night's wait between two setups is no evening.
-    far = [evening.Timed(Measures(shot.graph), at, at + 60, (), "") for at in (start, start + 24 * 3600)]
-    assert evening.evening_chart(far, "evening") is None and evening.evening_chart([], "evening") is None
+    # A night's wait between two setups is not drawn.
+    far = [evening.Timed(Measures(shot.graph), at, at + 60, (), "") for at in (start + 24 * 3600, start, start + 120)]
+    charts = evening.evening_charts(far, "evening")
+    assert [len(of_kind(each, "slot")) for each in charts] == [2, 1]
+    assert [each.name for each in charts] == ["evening-1", "evening-2"] and evening.evening_charts([], "evening") == []
 
 
 @pytest.mark.parametrize(

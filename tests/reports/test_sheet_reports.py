@@ -84,7 +84,7 @@ def test_the_errors_stand_on_the_front(shipped) -> None:
 def test_drawings_have_title_and_words_and_tables_tell_the_same(shipped) -> None:
     sheet, page = shipped
     drawings = page.xpath("//svg[@role='img']")
-    assert len(drawings) == 2 * len(sheet.setups) + (sheet.chart is not None)
+    assert len(drawings) == 2 * len(sheet.setups) + len(sheet.charts)
     for each in drawings:
         title, description = (page.get_element_by_id(name) for name in each.get("aria-labelledby").split())
         assert words(title) and len(words(description)) > 40
@@ -161,7 +161,7 @@ setup "Alone" {
     sheet = sheet_of(text)
     page = parsed(sheet)
     told = words(page)
-    assert sheet.chart is None and not sheet.order.steps
+    assert not sheet.charts and not sheet.order.steps
     assert "no date yet. no place yet" in told
     assert "No setup can be put on the clock: the plan lacks" in told
     assert "No light is placed: this is daylight alone." in told

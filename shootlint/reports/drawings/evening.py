@@ -22,7 +22,8 @@ SUN, LIGHT, BAR, AIR = 84.0, 132.0, 30.0, 26.0
 """Heights of the panels, of the bar of a setup, and of the room between panels."""
 AROUND = 45 * 60.0
 """So many seconds are shown before the first setup and after the last."""
-LONGEST = 14 * 3600.0
+APART = 3 * 3600.0
+"""Setups with so many seconds between them stand in charts of their own."""
 STEPS = (15, 30, 60, 120, 180)
 """Minutes between the lines of the clock."""
 MOST_LINES = 7
@@ -71,13 +72,18 @@ class Axis:
         return self.panel.bottom - share * (self.panel.bottom - self.panel.top)
 
 
-def evening_chart(setups: Sequence[Timed], name: str) -> Drawing | None:
-    """The chart of all setups that the plan gives a time; None where it gives none, or where they lie days apart."""
-    if not setups:
-        return None
+def evening_charts(setups: Sequence[Timed], name: str) -> list[Drawing]:
+    """A chart of all setups that the plan gives a time, or one for each part of the day where they lie hours apart."""
+    parts: list[list[Timed]] = []
+    for each in sorted(setups, key=lambda each: each.start):
+        if not parts or each.start - max(before.end for before in parts[-1]) > APART:
+            parts.append([])
+        parts[-1].append(each)
+    return [_chart(part, f"{name}-{number}") for number, part in enumerate(parts, 1)]
+
+
+def _chart(setups: Sequence[Timed], name: str) -> Drawing:
     clock = Clock(min(each.start for each in setups) - AROUND, max(each.end for each in setups) + AROUND)
-    if clock.end - clock.start > LONGEST:
-        return None
     height = TOP + SUN + AIR + LIGHT + AIR + BAR * len(setups) + AIR
     drawing = Drawing(name, "The evening's light", _in_words(setups), WIDTH, height)
     drawing.box("sheet", Box(0, 0, WIDTH, height))

@@ -14,7 +14,7 @@ from shootlint.readings.order import Order, order_of_evening
 from shootlint.readings.packing import Item, packing_list
 from shootlint.readings.scene import Scene, scenes
 from shootlint.readings.wording import number
-from shootlint.reports.drawings.evening import Timed, evening_chart, shutter_in_words
+from shootlint.reports.drawings.evening import Timed, evening_charts, shutter_in_words
 from shootlint.reports.drawings.ground import view_from_above
 from shootlint.reports.drawings.measures import Measures
 from shootlint.reports.drawings.picture import NEEDED, view_through_lens
@@ -63,7 +63,8 @@ class Sheet:
     facts: tuple[tuple[str, str], ...]
     order: Order
     packing: tuple[Item, ...]
-    chart: Drawing | None
+    charts: tuple[Drawing, ...]
+    """The light against the clock; several where setups lie hours apart."""
     setups: tuple[SetupSheet, ...]
     whole: tuple[FindingRecord, ...]
     """What is found about the plan as a whole."""
@@ -102,7 +103,7 @@ def gather(plan: Plan, book: Book, today: datetime.date, record: PlanRecord) -> 
         facts=_facts(plan, order),
         order=order,
         packing=tuple(packing_list(plan)),
-        chart=evening_chart(_timed(plan, book, today, found, record), "evening"),
+        charts=tuple(evening_charts(_timed(plan, book, today, found, record), "evening")),
         setups=setups,
         whole=tuple(each for each in record.findings if each.setup is None),
         made=today.isoformat(),
@@ -245,7 +246,7 @@ def _light(measures: Measures, place: int) -> Row:
         ("stand", str(spot.stand or "none")),
         ("bag", str(spot.bag or "none")),
         ("tips at", measures.said("stand-tips-at", light=place) if lamp.stand is not None else "no stand"),
-        ("over the setting", f"{middle:+.1f} stops" if math.isfinite(middle) else "not known"),
+        ("over the setting", signed(middle) if math.isfinite(middle) else "not known"),
     )
 
 
@@ -276,13 +277,19 @@ def sharpness(blur: float, limit: float) -> str:
     return f"just sharp, {measured}" if blur <= limit else f"soft, {measured}"
 
 
+def signed(stops: float) -> str:
+    """Stops with their sign, where there is any to tell."""
+    text = f"{stops:+.1f}"
+    return f"{'0.0' if text in ('+0.0', '-0.0') else text} stops"
+
+
 def _background(measures: Measures) -> str:
     blur, limit = measures.one("background-blur"), measures.one("sharp-limit")
     if not (math.isfinite(blur) and limit > 0):
         return ""
     text = f"The background is {measures.said('background-blur')} soft on the print, {number(blur / limit, 1)} times what the eye takes for sharp"
     light = measures.one("background-exposure", minute=0)
-    return f"{text}, and lies {light:+.1f} stops from the setting." if math.isfinite(light) else f"{text}."
+    return f"{text}, and lies {signed(light)} from the setting." if math.isfinite(light) else f"{text}."
 
 
 def _sky(measures: Measures) -> list[Row]:
