@@ -15,7 +15,7 @@ A_FEW = 5
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("paths", nargs="+", metavar="PATH", help="a plan, a folder of plans, or - for standard input")
     add_rules(parser)
-    add_reports(parser, "text or json")
+    add_reports(parser)
     parser.add_argument(
         "--fail-on", choices=LEVELS, default="error", help="the level from which a finding makes the exit status 1 (error)"
     )
@@ -68,10 +68,9 @@ def run(call: argparse.Namespace) -> int:
         judged = run_over(call)
     except Unreadable as error:
         return trouble(f"--rules: {error}")
+    judged.fail_on = call.fail_on
     written = [write(judged, path, render) for path, render in reports]
-    if judged.could_not_read or not all(written):
-        return 2
-    return 1 if judged.fails_at(call.fail_on) else 0
+    return judged.status if all(written) else 2
 
 
 def wrong_with_trials(count: int | None, seed: int | None) -> str:

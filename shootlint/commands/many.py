@@ -6,13 +6,18 @@ from __future__ import annotations
 import argparse
 import datetime
 import os
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from shootlint.commands import store as stores
-from shootlint.commands.paths import STANDARD_INPUT, Asked, asked, results, rule_source
+from shootlint.commands.paths import SAID_OF_INPUT, STANDARD_INPUT, Asked, asked, results, rule_source
 from shootlint.commands.today import today
 from shootlint.language.source import Unreadable
-from shootlint.reports.records import PlanRecord
+from shootlint.reports.records import PlanRecord, RulebookRecord
 from shootlint.reports.run import Run
+
+if TYPE_CHECKING:
+    from shootlint.commands.pipeline import Judge
 
 PLANS_A_PROCESS = 40
 """A process more is worth its start where it has so many plans to judge, by tests/benchmarks."""
@@ -40,7 +45,37 @@ def run_over(call: argparse.Namespace) -> Run:
         outcomes |= _judged(left, call, day, store)
         if store is not None:
             store.thin_out()
-    return _in_order(plans, outcomes)
+    found = _in_order(plans, outcomes)
+    found.rulebook = Rulebooks(call, day)
+    return found
+
+
+class Rulebooks:
+    """The rules by which the plans of a run were judged, read when a report first asks for them.
+
+    They are those of now, and so are all verdicts: one that was kept is good only where its rule files are as they were.
+    """
+
+    def __init__(self, call: argparse.Namespace, day: datetime.date) -> None:
+        self.call = call
+        self.day = day
+        self._judge: Judge | None = None
+        self._told: dict[int, RulebookRecord] = {}
+
+    def __call__(self, plan: PlanRecord) -> RulebookRecord | None:
+        if not plan.setups:
+            return None
+        from shootlint.commands.pipeline import judge_for
+        from shootlint.reports.recording import rulebook_record
+
+        self._judge = self._judge or judge_for(self.call, self.day)
+        try:
+            book = self._judge.book_of(None if plan.path == SAID_OF_INPUT else Path(plan.path).resolve())
+        except Unreadable:
+            return None
+        if id(book) not in self._told:
+            self._told[id(book)] = rulebook_record(book, with_trials=self.call.trials is not None)
+        return self._told[id(book)]
 
 
 def _judged(
