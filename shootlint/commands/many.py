@@ -6,6 +6,7 @@ from __future__ import annotations
 import argparse
 import datetime
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,8 +27,9 @@ MOST_BY_ITSELF = 8
 has are ours to use."""
 
 
-def run_over(call: argparse.Namespace) -> Run:
-    """Judges all plans of a call; raises Unreadable where a rule file that it names, or the day, cannot be used."""
+def run_over(call: argparse.Namespace, narrowed: Callable[[list[Asked]], list[Asked]] | None = None) -> Run:
+    """Judges all plans of a call, or those that `narrowed` leaves of them; raises Unreadable where a rule file that it names,
+    or the day, cannot be used."""
     # Asked once: a run over midnight is still one run.
     day = today()
     for file in call.rules:
@@ -35,6 +37,8 @@ def run_over(call: argparse.Namespace) -> Run:
         rule_source(file)
     store = stores.opened(vars(call), day.isoformat()) if call.cache else None
     plans = asked(call.paths)
+    if narrowed is not None:
+        plans = narrowed(plans)
     files = [file for each in plans for file in each.files]
     outcomes: dict[str, PlanRecord | Unreadable] = {}
     if store is not None:

@@ -233,7 +233,7 @@ class _Log:
             **self.rules.of(gone.rule, None),
             "kind": "fail",
             "level": gone.level,
-            "message": {"text": gone.message},
+            "message": parts.message(parts.sentence(gone.message)),
             "locations": [{"physicalLocation": self.files.physical(gone.place)}],
             "partialFingerprints": {KEY: gone.fingerprint},
             **self.state("absent"),

@@ -107,6 +107,11 @@ def plain_text(text: str) -> str:
     return doubled(visible(text)).replace("](", "]\u2060(")
 
 
+def as_written(text: str) -> str:
+    """What a text of a log was made from, by `plain_text` and `sentence`."""
+    return text.replace("]\u2060(", "](").replace("{{", "{").replace("}}", "}").removesuffix(".")
+
+
 def doubled(text: str) -> str:
     """Braces as SARIF has them in plain and in formatted texts (3.11.5)."""
     return text.replace("{", "{{").replace("}", "}}")
