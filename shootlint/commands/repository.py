@@ -34,10 +34,17 @@ class Repository:
         top = self._git("rev-parse", "--show-toplevel")
         if top is None or os.path.realpath(os.fsdecode(top.rstrip(b"\n"))) != os.path.realpath(root):
             raise NoAnswer(f"{root} is no git repository")
-        found = self._git("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}")
-        if found is None:
+        found = self._named(revision)
+        # Some ways to name a commit take all that follows for a part of the name, so what it leads to is asked by its own.
+        commit = self._named(f"{found}^{{commit}}") if found is not None else None
+        if commit is None:
             raise NoAnswer(f"there is no revision {revision} in {root}; a clone that is not whole may lack it")
-        self.commit = found.decode("ascii").strip()
+        self.commit = commit
+
+    def _named(self, name: str) -> str | None:
+        """What a name stands for, as the name that it alone has."""
+        found = self._git("rev-parse", "--verify", "--quiet", "--end-of-options", name)
+        return found.decode("ascii").strip() if found is not None else None
 
     @cached_property
     def changed(self) -> frozenset[str]:

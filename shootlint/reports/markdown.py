@@ -79,6 +79,8 @@ def _verdict(run: Run) -> str:
     bad = sum(not plan.holds for plan in plans)
     if not plans:
         said = "no plan was judged"
+    elif bad and len(plans) == 1:
+        said = "the plan does not hold"
     elif bad:
         said = f"{bad} of {plural(len(plans), 'plan')} {'does' if bad == 1 else 'do'} not hold"
     else:
