@@ -1,4 +1,4 @@
-"""The hooks for pre-commit, run by pre-commit itself in a repository that takes them from a clone of this one.
+"""The hooks for pre-commit, run by pre-commit itself in a repository that takes them, as README.md says, from a clone of this one.
 
 pre-commit installs the program as anyone's is: from the sources, into an environment of its own, with what pip brings.
 """
@@ -6,6 +6,7 @@ pre-commit installs the program as anyone's is: from the sources, into an enviro
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -17,6 +18,9 @@ import pytest
 ROOT = Path(__file__).parents[1]
 HOOKS = ".pre-commit-hooks.yaml"
 SOURCES = ("pyproject.toml", "README.md", HOOKS, "shootlint", "grammar", "rules")
+(RECIPE,) = re.findall(r"<!-- recipe: before each commit -->\n```yaml\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.S)
+(PLACE,) = re.findall(r"repo: (\S+)", RECIPE)
+(TAG,) = re.findall(r"rev: (\S+)", RECIPE)
 CLEAN = "plans/evening.shoot", "plans/kit/belfry.shoot"
 
 
@@ -24,11 +28,14 @@ CLEAN = "plans/evening.shoot", "plans/kit/belfry.shoot"
 class Repository:
     folder: Path
     home: Path
+    ours: Path
+    """The clone that stands in for the place which the recipe of the README names."""
 
     def _run(self, *command: str) -> subprocess.CompletedProcess[str]:
         mine = {
             "PRE_COMMIT_HOME": str(self.home), "XDG_CACHE_HOME": str(self.home / "cache"), "PRE_COMMIT_COLOR": "never",
             "GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1", "PYTHONDONTWRITEBYTECODE": "1",
+            "GIT_CONFIG_COUNT": "1", "GIT_CONFIG_KEY_0": f"url.{self.ours}.insteadOf", "GIT_CONFIG_VALUE_0": PLACE,
         }  # fmt: skip
         return subprocess.run(
             command, cwd=self.folder, env={**os.environ, **mine}, capture_output=True, text=True, check=False, timeout=900
@@ -58,7 +65,8 @@ class Repository:
 @pytest.fixture(scope="module")
 def repository(tmp_path_factory: pytest.TempPathFactory) -> Repository:
     home = tmp_path_factory.mktemp("home")
-    ours = Repository(tmp_path_factory.mktemp("ours"), home)
+    place = tmp_path_factory.mktemp("ours")
+    ours = Repository(place, home, place)
     for name in SOURCES:
         path = ROOT / name
         if path.is_dir():
@@ -68,12 +76,10 @@ def repository(tmp_path_factory: pytest.TempPathFactory) -> Repository:
     ours.git("init", "--quiet")
     ours.git("add", "--all", "--force")
     ours.git("commit", "--quiet", "--message", "x")
-    theirs = Repository(tmp_path_factory.mktemp("theirs"), home)
+    ours.git("tag", TAG)
+    theirs = Repository(tmp_path_factory.mktemp("theirs"), home, place)
     theirs.git("init", "--quiet")
-    revision = ours.git("rev-parse", "HEAD")
-    theirs.write(
-        ".pre-commit-config.yaml", f"repos:\n- repo: {ours.folder}\n  rev: {revision}\n  hooks:\n  - id: check\n  - id: tidy\n"
-    )
+    theirs.write(".pre-commit-config.yaml", RECIPE)
     for name in CLEAN:
         theirs.write(name, (ROOT / name).read_text("utf-8"))
     theirs.git("commit", "--quiet", "--message", "x")

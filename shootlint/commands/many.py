@@ -7,6 +7,7 @@ import argparse
 import datetime
 import os
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,12 +46,13 @@ def run_over(call: argparse.Namespace, narrowed: Callable[[list[Asked]], list[As
         known = ((file, store.find(file)) for file in files if file != STANDARD_INPUT)
         outcomes = {file: record for file, record in known if record is not None}
     left = [file for file in files if file not in outcomes]
+    rulebooks = Rulebooks(call, day)
     if left:
-        outcomes |= _judged(left, call, day, store)
+        outcomes |= _judged(left, call, day, store, rulebooks)
         if store is not None:
             store.thin_out()
     found = _in_order(plans, outcomes)
-    found.rulebook = Rulebooks(call, day)
+    found.rulebook = rulebooks
     return found
 
 
@@ -63,18 +65,22 @@ class Rulebooks:
     def __init__(self, call: argparse.Namespace, day: datetime.date) -> None:
         self.call = call
         self.day = day
-        self._judge: Judge | None = None
         self._told: dict[int, RulebookRecord] = {}
+
+    @cached_property
+    def judge(self) -> Judge:
+        """What judges here, by rulebooks that are then read already."""
+        from shootlint.commands.pipeline import judge_for
+
+        return judge_for(self.call, self.day)
 
     def __call__(self, plan: PlanRecord) -> RulebookRecord | None:
         if not plan.setups:
             return None
-        from shootlint.commands.pipeline import judge_for
         from shootlint.reports.recording import rulebook_record
 
-        self._judge = self._judge or judge_for(self.call, self.day)
         try:
-            book = self._judge.book_of(None if plan.path == SAID_OF_INPUT else Path(plan.path).resolve())
+            book = self.judge.book_of(None if plan.path == SAID_OF_INPUT else Path(plan.path).resolve())
         except Unreadable:
             return None
         if id(book) not in self._told:
@@ -83,7 +89,7 @@ class Rulebooks:
 
 
 def _judged(
-    files: list[str], call: argparse.Namespace, day: datetime.date, store: stores.Store | None
+    files: list[str], call: argparse.Namespace, day: datetime.date, store: stores.Store | None, rulebooks: Rulebooks
 ) -> dict[str, PlanRecord | Unreadable]:
     outcomes: dict[str, PlanRecord | Unreadable] = {}
     beside = [file for file in files if file != STANDARD_INPUT]
@@ -94,10 +100,9 @@ def _judged(
         outcomes = judged_beside(beside, jobs, call, day, store)
     here = [file for file in files if file not in outcomes]
     if here:
-        from shootlint.commands.pipeline import judge_for, outcome
+        from shootlint.commands.pipeline import outcome
 
-        judge = judge_for(call, day)
-        outcomes |= {file: outcome(file, judge, store) for file in here}
+        outcomes |= {file: outcome(file, rulebooks.judge, store) for file in here}
     return outcomes
 
 
