@@ -81,27 +81,30 @@ def plan_record(
 def rulebook_record(book: Book, with_trials: bool = False) -> RulebookRecord:
     """The rules of a rulebook, those that it has given up and the program's own among them."""
     from shootlint.rulebook.acceptances import own_rules
+    from shootlint.rulebook.rule_files import shipped_sources
 
-    rules = {**book.rules, **(book.own if with_trials else {}), **own_rules()}
+    shipped = {source.name for source in shipped_sources()}
+    own = {**(book.own if with_trials else {}), **own_rules()}
     return RulebookRecord(
         book.title,
-        tuple(book.files),
+        tuple(dict.fromkeys(source.name for _, source in book.named)),
         (
-            *(_in_force(rule) for rule in rules.values()),
+            *(_in_force(rule, rule.source.path is None and rule.source.name in shipped) for rule in book.rules.values()),
+            *(_in_force(rule, True) for rule in own.values()),
             *(_retired(rule, file, book.retired[name]) for name, (rule, file) in book.given_up.items()),
         ),
     )
 
 
-def _in_force(ready: ReadyRule) -> InForceRecord:
+def _in_force(ready: ReadyRule, is_shipped: bool) -> InForceRecord:
     where = f" where {ready.where.text}" if ready.where is not None else ""
     written = _rule(ready.rule, ready.source.name, f"{ready.scope}{where}", ready.require.text)
-    return InForceRecord(written, ready.level, _values(ready.sets), ready.origin, None)
+    return InForceRecord(written, ready.level, _values(ready.sets), ready.origin, None, is_shipped)
 
 
 def _retired(rule: Rule, file: str, because: str) -> InForceRecord:
     written = _rule(rule, file, " ".join(rule.scope.words), "")
-    return InForceRecord(written, written.level, written.values, (), because)
+    return InForceRecord(written, written.level, written.values, (), because, True)
 
 
 def _rule(rule: Rule, file: str, scope: str, requires: str) -> RuleRecord:

@@ -254,6 +254,8 @@ class InForceRecord(NamedTuple):
     """What the house says of it and where, in words."""
     retired: str | None
     """Why the house does without it; None where it is in force."""
+    is_shipped: bool
+    """Whether it comes with the program, and not from the house or from a package that it uses."""
 
 
 class RulebookRecord(NamedTuple):
@@ -261,7 +263,7 @@ class RulebookRecord(NamedTuple):
 
     title: str | None
     files: tuple[str, ...]
-    """The rule files besides the shipped ones."""
+    """The rule files besides the shipped ones and those of packages."""
     rules: tuple[InForceRecord, ...]
 
 

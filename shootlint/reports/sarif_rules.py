@@ -138,7 +138,7 @@ def notification(name: str) -> dict[str, Any]:
 
 def _policy(book: RulebookRecord) -> dict[str, Any] | None:
     """What a house makes of the rules (3.19.5); None where that is nothing."""
-    rules = [_configured(each) for each in book.rules if each.origin or each.retired or each.rule.file in book.files]
+    rules = [_configured(each) for each in book.rules if each.origin or each.retired is not None or not each.is_shipped]
     if not rules:
         return None
     return {"name": book.title or listed(book.files, "and") or "house style", "rules": rules}

@@ -97,8 +97,8 @@ def test_two_houses_may_each_have_a_rule_of_one_name(tmp_path, monkeypatch, make
     for folder, limit in (("a", 100), ("b", 200)):
         (tmp_path / folder).mkdir()
         (tmp_path / folder / "plan.shoot").write_text(plan)
-        rules = f'rulebook "{folder}"\n' + make_rule("house.iso", f"iso <= {limit}")
-        (tmp_path / folder / "house.rules").write_text(rules)
+        (tmp_path / folder / "iso.rules").write_text(make_rule("house.iso", f"iso <= {limit}"))
+        (tmp_path / folder / "house.rules").write_text(f'rulebook "{folder}"\nuse "iso.rules"\n')
     monkeypatch.chdir(tmp_path)
     call = Namespace(margins=False, trials=None, seed=None, paths=["a", "b"], rules=[], jobs=1, cache=False)
     run = sarif(render(run_over(call)))
@@ -106,6 +106,8 @@ def test_two_houses_may_each_have_a_rule_of_one_name(tmp_path, monkeypatch, make
     told = [rules[each["ruleIndex"]]["help"]["text"] for each in run["results"]]
     assert [("iso <= 100" in text, "iso <= 200" in text) for text in told] == [(True, False), (False, True)]
     assert [each["name"] for each in run["policies"]] == ["a", "b"]
+    assert [[rule["id"] for rule in each["rules"]] for each in run["policies"]] == [["house.iso"]] * 2
+    assert {each["properties"].get("file") for each in rules if each["id"] == "house.iso"} == {"a/iso.rules", "b/iso.rules"}
 
 
 def test_what_is_accepted_is_suppressed_by_its_line(judged, make_rule, plan):
