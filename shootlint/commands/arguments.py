@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Callable
 from typing import NamedTuple
+
+from shootlint.language.complaint import listed
 
 REPORTS = "shootlint.reports"
 """The room whose modules are the kinds of report."""
@@ -20,13 +23,13 @@ def add_rules(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_reports(parser: argparse.ArgumentParser, kinds: str) -> None:
+def add_reports(parser: argparse.ArgumentParser, room: str = REPORTS) -> None:
     parser.add_argument(
         "--report",
         action="append",
         default=[],
         metavar="KIND=PATH",
-        help=f"{kinds}, and where it goes (- is standard output); may be repeated",
+        help=f"{listed(kinds(room))}, and where it goes (- is standard output); may be repeated",
     )
 
 
@@ -42,7 +45,7 @@ def asked(reports: list[str], room: str = REPORTS) -> list[Report]:
     """The reports that a call asks for; raises ValueError with a reason."""
     from shootlint.language.complaint import did_you_mean
 
-    found = []
+    found: list[Report] = []
     for report in reports or ["text=-"]:
         kind, equals, path = report.partition("=")
         if not equals or not path:
@@ -50,8 +53,18 @@ def asked(reports: list[str], room: str = REPORTS) -> list[Report]:
         render = renderer(kind, room)
         if render is None:
             raise ValueError(f"no report is called {kind}{did_you_mean(kind, kinds(room))}")
+        place = _file_of(path)
+        if place is not None and place in [_file_of(other.path) for other in found]:
+            raise ValueError(f"two reports go to {path}, and one would take the other's place; give each a file of its own")
         found.append(Report(kind, path, render))
     return found
+
+
+def _file_of(path: str) -> str | None:
+    """The file that a report is renamed to; None for what takes several, such as standard output or a pipe."""
+    if path == "-" or (os.path.exists(path) and not os.path.isfile(path) and not os.path.isdir(path)):
+        return None
+    return os.path.realpath(path)
 
 
 def write(judged: object, report: Report, **more: object) -> bool:
@@ -72,17 +85,13 @@ def renderer(kind: str, room: str = REPORTS) -> Callable[..., str] | None:
     """What writes a kind of report: the function `render` of the module of that name in a room of reports."""
     from importlib import import_module
 
-    if kind not in modules(room):
-        return None
-    return getattr(import_module(f"{room}.{kind}"), "render", None)
+    return getattr(import_module(f"{room}.{kind}"), "render", None) if kind in kinds(room) else None
 
 
 def kinds(room: str = REPORTS) -> list[str]:
-    return [kind for kind in modules(room) if renderer(kind, room) is not None]
-
-
-def modules(room: str = REPORTS) -> list[str]:
+    """The kinds of report in a room: its modules that render. None is imported to find that out."""
     from importlib import import_module
-    from pkgutil import iter_modules
+    from pathlib import Path
 
-    return sorted(each.name for each in iter_modules(import_module(room).__path__))
+    modules = (each for folder in import_module(room).__path__ for each in Path(folder).glob("*.py"))
+    return sorted(each.stem for each in modules if b"\ndef render(" in each.read_bytes())

@@ -12,17 +12,28 @@ from shootlint.reports.counting import A_FEW
 from shootlint.reports.levels import LEVELS
 
 if TYPE_CHECKING:
+    from shootlint.reports.known import Earlier
     from shootlint.reports.run import Run
 
 MOST_JOBS = 256
+LARGEST_REPORT = 200_000_000
+"""Bytes of an earlier report; ten thousand plans with a finding each are less."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("paths", nargs="+", metavar="PATH", help="a plan, a folder of plans, or - for standard input")
     add_rules(parser)
-    add_reports(parser, "text, json or html")
+    add_reports(parser)
     parser.add_argument(
         "--fail-on", choices=LEVELS, default="error", help="the level from which a finding makes the exit status 1 (error)"
+    )
+    parser.add_argument(
+        "--known", metavar="FILE", help="an earlier SARIF report: only what is new beside it counts, and what is gone is told"
+    )
+    parser.add_argument(
+        "--changed-since",
+        metavar="REVISION",
+        help="judge only the plans that have changed since a revision of git, or whose kits or rules have",
     )
     parser.add_argument(
         "--trials", type=int, metavar="N", help="also try the plan N times with what is uncertain drawn, and tell how sure it is"
@@ -56,7 +67,6 @@ def jobs(told: str) -> int:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands.main import trouble
-    from shootlint.commands.many import run_over
     from shootlint.language.source import Unreadable
 
     try:
@@ -70,13 +80,64 @@ def run(call: argparse.Namespace) -> int:
         # For each plan of many it would cost as much as judging it, and nobody would read it.
         call.margins = len(call.paths) <= A_FEW and not any(map(os.path.isdir, call.paths))
     try:
-        judged = run_over(call)
+        judged = judged_and_compared(call)
     except Unreadable as error:
         return trouble(f"--rules: {error}")
+    except Refused as error:
+        return trouble(str(error))
+    judged.fail_on = call.fail_on
     written = [_write(judged, report, call.rules) for report in reports]
-    if judged.could_not_read or not all(written):
-        return 2
-    return 1 if judged.fails_at(call.fail_on) else 0
+    return judged.status if all(written) else 2
+
+
+class Refused(Exception):
+    """What a call compares with cannot be used. Its text says why, for a person."""
+
+
+def judged_and_compared(call: argparse.Namespace) -> Run:
+    """What came of the plans of a call, of those alone that have changed and beside an earlier report where it says so.
+
+    Raises Refused, and Unreadable where a rule file that the call names, or the day, cannot be used.
+    """
+    from shootlint.commands.many import run_over
+
+    # Read before anything is judged, which may take long; and today's report may take the place of the earlier one.
+    known = _earlier(call.known) if call.known is not None else None
+    judged = run_over(call) if call.changed_since is None else _changed(call)
+    if known is not None:
+        from shootlint.reports.known import compare
+
+        compare(judged, known, os.path.exists)
+    return judged
+
+
+def _changed(call: argparse.Namespace) -> Run:
+    from shootlint.commands.changed import Changed
+    from shootlint.commands.many import run_over
+    from shootlint.commands.repository import NoAnswer
+
+    changed = Changed(call.changed_since, call.rules)
+    try:
+        judged = run_over(call, changed.only)
+    except NoAnswer as error:
+        raise Refused(f"--changed-since: {error}") from None
+    judged.since = changed.since
+    return judged
+
+
+def _earlier(file: str) -> Earlier:
+    from shootlint.reports.known import NoReport, earlier
+
+    try:
+        with open(file, "rb") as report:
+            content = report.read(LARGEST_REPORT + 1)
+        if len(content) > LARGEST_REPORT:
+            raise NoReport(f"it is larger than {LARGEST_REPORT:,} bytes")
+        return earlier(content, file)
+    except (OSError, ValueError) as error:
+        raise Refused(f"--known: {file} cannot be read: {getattr(error, 'strerror', None) or error}") from None
+    except NoReport as error:
+        raise Refused(f"--known: {file} is no SARIF report of ours: {error}") from None
 
 
 def _write(judged: Run, report: Report, rule_files: list[str]) -> bool:

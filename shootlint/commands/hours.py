@@ -30,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--after", metavar="CLOCK", help="only the part of each day from this time on")
     parser.add_argument("--before", metavar="CLOCK", help="only the part of each day up to this time")
     add_rules(parser)
-    add_reports(parser, "text, json or calendar")
+    add_reports(parser, ROOM)
     parser.add_argument(
         "--fail-on", choices=LEVELS, default="warning", help="the level from which on a rule has to hold (warning)"
     )

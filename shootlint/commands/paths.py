@@ -10,6 +10,8 @@ from typing import NamedTuple, TypeVar
 from shootlint.language.source import Source, Unreadable, read_source
 
 STANDARD_INPUT = "-"
+SAID_OF_INPUT = "standard input"
+"""The name by which people know it."""
 PLANS = (".shoot",)
 Found = TypeVar("Found")
 
@@ -59,7 +61,7 @@ def results(
             found = of(file)
             if not each.is_folder or is_plan(found):
                 empty = False
-                yield "standard input" if file == STANDARD_INPUT else file, found
+                yield SAID_OF_INPUT if file == STANDARD_INPUT else file, found
         for error in each.refused:
             yield str(error.filename), Unreadable(f"the folder cannot be read: {error.strerror}")
         if empty and not each.refused:

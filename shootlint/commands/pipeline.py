@@ -120,8 +120,12 @@ class Judge:
         """The rulebook for a plan, and what is wrong with its files."""
         from shootlint.remedies.house import house_levers
 
-        book = self._named_book() if self._sources else self._house_book(source)
+        book = self.book_of(source.path)
         return book, [*book.complaints, *house_levers(book)[1]]
+
+    def book_of(self, file: Path | None) -> Book:
+        """The rulebook for the plan in a file, or on standard input."""
+        return self._named_book() if self._sources else self._house_book(file)
 
     def _named_book(self) -> Book:
         from shootlint.rulebook.book import book_of
@@ -130,11 +134,11 @@ class Judge:
             self._named = book_of(self._sources)
         return self._named
 
-    def _house_book(self, source: Source) -> Book:
+    def _house_book(self, plan: Path | None) -> Book:
         from shootlint.rulebook.book import book_of, shipped_book
         from shootlint.rulebook.house import house_file
 
-        file = house_file(source.path if source.path is not None else Path.cwd() / STANDARD_INPUT)
+        file = house_file(plan if plan is not None else Path.cwd() / STANDARD_INPUT)
         if file is None:
             return shipped_book()
         if file not in self._houses:

@@ -18,6 +18,7 @@ def render(run: Run, colour: bool = False) -> str:
         **heading(),
         "plans": [_plan(plan) for plan in run.plans],
         "unreadable": [{"path": name, "message": reason} for name, reason in run.unreadable],
+        **_beside(run),
     }
     return written(report)
 
@@ -40,6 +41,19 @@ def heading() -> dict[str, Any]:
     except PackageNotFoundError:
         ours = "unknown"
     return {"shootlint": ours, "report": REPORT}
+
+
+def _beside(run: Run) -> dict[str, Any]:
+    """What is told only where the call names an earlier report, or a revision."""
+    told: dict[str, Any] = {}
+    if run.known is not None:
+        told["known"] = run.known
+        told["gone"] = [
+            {"path": each.place.path, "rule": each.rule, "level": each.level, "message": each.message} for each in run.gone
+        ]
+    if run.since is not None:
+        told["changed-since"] = {"revision": run.since.revision, "not-changed": run.since.unchanged}
+    return told
 
 
 def _plan(plan: PlanRecord) -> dict[str, Any]:
@@ -100,6 +114,7 @@ def _finding(finding: FindingRecord) -> dict[str, Any]:
         ],
         "because": finding.because,
         "source": finding.source,
+        **({"state": finding.state} if finding.state is not None else {}),
     }
 
 

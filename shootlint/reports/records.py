@@ -28,6 +28,8 @@ class Remark(NamedTuple):
 
     place: PlaceRecord
     message: str
+    in_rules: bool = False
+    """Whether the file is a rule file, rather than a plan or a kit."""
 
 
 class MeasuredRecord(NamedTuple):
@@ -52,6 +54,14 @@ class MendRecord(NamedTuple):
     cost: str
     """What it costs or gives besides, in words."""
     changes: tuple[ChangeRecord, ...]
+
+
+class AcceptanceRecord(NamedTuple):
+    """A line of a plan by which somebody lives with a finding."""
+
+    reason: str
+    until: str | None
+    place: PlaceRecord
 
 
 class FindingRecord(NamedTuple):
@@ -81,12 +91,25 @@ class FindingRecord(NamedTuple):
     """Whether mends were looked for."""
     slot: tuple[str, str] | None = None
     """The clock times at which its setup begins and ends; None where the plan does not say."""
+    formerly: tuple[str, ...] = ()
+    """Names that the rule had before."""
+    lapsed: AcceptanceRecord | None = None
+    """The acceptance that spared it until it ran out."""
+    state: str | None = None
+    """How it compares with an earlier report, in SARIF's words: new, updated or unchanged; None where none was named."""
+
+    @property
+    def counts(self) -> bool:
+        """Whether it has a say in the exit status: what an earlier report knows already has none."""
+        return self.state != "unchanged"
 
 
 class AcceptedRecord(NamedTuple):
     finding: FindingRecord
     reason: str
     until: str | None
+    place: PlaceRecord | None = None
+    """The line that accepts it."""
 
 
 class HeldRecord(NamedTuple):
@@ -143,6 +166,15 @@ class NotJudgedRecord(NamedTuple):
     rule: str
     setup: str
     needs: tuple[str, ...]
+    state: str | None = None
+    """How it compares with an earlier report, as in a finding."""
+
+
+class SetupRecord(NamedTuple):
+    """A setup that was judged, and where it begins."""
+
+    name: str
+    place: PlaceRecord
 
 
 class PlanRecord(NamedTuple):
@@ -172,6 +204,10 @@ class PlanRecord(NamedTuple):
     """What holds by little, the tightest first, where that was asked for."""
     date: str | None = None
     """The day of the shoot, as in 2026-11-24; None where the plan does not say."""
+    setups: tuple[SetupRecord, ...] = ()
+    """The setups that were judged."""
+    digest: str = ""
+    """SHA-256 of the file's bytes, in hexadecimal."""
 
     @property
     def holds(self) -> bool:
@@ -185,6 +221,62 @@ class PlanRecord(NamedTuple):
 
     def at_level(self, level: str) -> list[FindingRecord]:
         return [finding for finding in self.findings if finding.level == level]
+
+    @property
+    def known(self) -> list[FindingRecord]:
+        """The findings that an earlier report has too."""
+        return [finding for finding in self.findings if not finding.counts]
+
+
+class RuleRecord(NamedTuple):
+    """A rule as its file has it."""
+
+    name: str
+    title: str
+    level: str
+    scope: str
+    requires: str
+    """Its condition as written; empty for a rule that a house gave up."""
+    because: str
+    source: str | None
+    remedy: tuple[str, ...]
+    formerly: tuple[str, ...]
+    values: tuple[tuple[str, str], ...]
+    """What a house may adjust, as shipped."""
+    file: str
+
+
+class InForceRecord(NamedTuple):
+    """A rule, and what a house makes of it."""
+
+    rule: RuleRecord
+    level: str
+    values: tuple[tuple[str, str], ...]
+    origin: tuple[str, ...]
+    """What the house says of it and where, in words."""
+    retired: str | None
+    """Why the house does without it; None where it is in force."""
+    is_shipped: bool
+    """Whether it comes with the program, and not from the house or from a package that it uses."""
+
+
+class RulebookRecord(NamedTuple):
+    """The rules by which a plan is judged. No verdict holds them: they are many and the same for many plans."""
+
+    title: str | None
+    files: tuple[str, ...]
+    """The rule files besides the shipped ones and those of packages."""
+    rules: tuple[InForceRecord, ...]
+
+
+class GoneRecord(NamedTuple):
+    """A finding of an earlier report that is no more."""
+
+    rule: str
+    level: str
+    message: str
+    place: PlaceRecord
+    fingerprint: str
 
 
 def rebuilt(data: Any, of: Any) -> Any:

@@ -20,6 +20,7 @@ _COLOURS = {"error": "1;31", "warning": "1;35", "note": "1;36"}
 def render(run: Run, colour: bool = False) -> str:
     lines = [*_mistakes(run, colour), *(line for plan in run.plans for line in _plan(plan, colour))]
     lines += [line for plan in run.plans for line in _margins(plan)]
+    lines += [f"{visible(each.place.path)}: gone: {visible(each.message)} [{visible(each.rule)}]" for each in run.gone]
     # Whoever asks of many plans, and all of them hold, wants to hear just that.
     if run.safety and (lines or len(run.plans) <= A_FEW):
         lines += [*[""] * bool(lines), *_cautions(run.safety), ""]
@@ -50,7 +51,7 @@ def _margins(plan: PlanRecord) -> Iterator[str]:
 
 
 def _plan(plan: PlanRecord, colour: bool) -> Iterator[str]:
-    for finding in plan.findings:
+    for finding in (each for each in plan.findings if each.counts):
         yield f"{visible(str(finding.place))}: {_level(finding.level, colour)}: {visible(finding.message)} [{finding.rule}]"
         yield from wrapped(f"{visible(where(finding))}{failing(finding)}", 4, 6)
         if mending := _mending(finding):
@@ -119,10 +120,14 @@ def counts(run: Run) -> str:
     if run.could_not_read:
         parts.append(plural(len(run.complaints) + len(run.unreadable), "mistake"))
     for level in LEVELS:
-        parts.append(plural(sum(len(plan.at_level(level)) for plan in run.plans), level))
+        parts.append(plural(sum(finding.counts for plan in run.plans for finding in plan.at_level(level)), level))
     parts.append(f"{sum(len(plan.accepted) for plan in run.plans)} accepted")
     missing = sum(len(plan.not_judged) + len(plan.unsound_setups) + plan.has_no_setup for plan in run.plans)
     parts.append(f"{missing} not judged")
+    if run.known is not None:
+        parts.append(f"{sum(len(plan.known) for plan in run.plans)} known from {visible(run.known)}, {len(run.gone)} gone")
+    if run.since is not None:
+        parts.append(f"{plural(run.since.unchanged, 'plan')} not changed since {visible(run.since.revision)}")
     return ", ".join(parts)
 
 

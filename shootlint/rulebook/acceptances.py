@@ -7,6 +7,7 @@ accepts nothing, is a finding; one that names no rule is a mistake in the plan.
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -72,9 +73,9 @@ def set_apart(plan: Plan, book: Book, verdict: Verdict, scene: Scene, today: dat
         used.update(matching)
         good = next((plan.accept[place] for place in matching if not _expired(plan.accept[place], today)), None)
         if good is None:
-            left.append(finding)
+            left.append(replace(finding, lapsed=plan.accept[matching[0]]) if matching else finding)
         else:
-            verdict.accepted.append(Accepted(finding, str(good.because), str(good.until) if good.until else None))
+            verdict.accepted.append(Accepted(finding, good))
     for place, each in enumerate(plan.accept):
         if book.name_now(str(each.rule)) not in book.rules:
             continue

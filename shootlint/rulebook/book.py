@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from pathlib import Path
@@ -32,6 +33,8 @@ class Book:
     rules: dict[str, ReadyRule] = field(default_factory=dict)
     cautions: dict[str, ReadyCaution] = field(default_factory=dict)
     retired: dict[str, str] = field(default_factory=dict)
+    given_up: dict[str, tuple[Rule, str]] = field(default_factory=dict)
+    """The retired rules as written, each with its file."""
     complaints: Complaints = field(default_factory=Complaints)
     files: list[str] = field(default_factory=list)
     """The rule files that were read, besides the shipped ones."""
@@ -132,6 +135,7 @@ class _Builder:
             if draft is not None:
                 (self.own if str(draft.rule.name) in OWN else self.drafts).pop(str(draft.rule.name))
                 self.book.retired[str(draft.rule.name)] = str(retire.because)
+                self.book.given_up[str(draft.rule.name)] = draft.rule, draft.source.name
 
     def use(self, use: Use, source: Source, chain: tuple[Path, ...]) -> None:
         if use.shipped:
@@ -157,7 +161,8 @@ class _Builder:
             self.complain(use.file.place, f"more than {MOST_FILES} rule files are used")
         elif path not in self.read:
             try:
-                used = read_source(path, str(use.file))
+                # By the name from where we are, as kits are called: an editor must find it, wherever the naming file lies.
+                used = read_source(path, os.path.normpath(os.path.join(os.path.dirname(source.name), use.file)))
             except Unreadable as error:
                 self.complain(use.file.place, f"the rule file cannot be used: {error}")
                 return

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from shootlint.language.edits import Change
+from shootlint.language.model import Acceptance
 from shootlint.language.source import Place
 from shootlint.language.units import Unit
 from shootlint.readings.scene import Scene
@@ -54,6 +55,8 @@ class Finding:
     """The share of trials in which it does not hold; None without trials."""
     searched: bool = True
     """Whether mends were looked for; where a plan has very many findings, they are for the worst only."""
+    lapsed: Acceptance | None = None
+    """The acceptance that spared it until it ran out."""
 
     @property
     def level(self) -> str:
@@ -67,8 +70,15 @@ class Finding:
 @dataclass(frozen=True)
 class Accepted:
     finding: Finding
-    reason: str
-    until: str | None
+    by: Acceptance
+
+    @property
+    def reason(self) -> str:
+        return str(self.by.because)
+
+    @property
+    def until(self) -> str | None:
+        return str(self.by.until) if self.by.until else None
 
 
 @dataclass(frozen=True)

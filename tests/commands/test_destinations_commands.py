@@ -8,6 +8,8 @@ import stat
 
 import pytest
 
+from shootlint.commands.arguments import REPORTS, kinds, renderer
+
 CHECK = ("check", "plan.shoot", "--rules", "studio.rules")
 
 
@@ -18,6 +20,44 @@ def test_several_reports_go_to_files_and_to_standard_output_at_once(studio):
     assert text == studio.run(*CHECK).out
     assert json.loads(report)["plans"][0]["findings"]
     assert found.out == report + text
+
+
+def test_all_kinds_of_report_are_written_at_once(studio):
+    from formats import junit, markdown_text, sarif
+
+    names = {"text": "a.txt", "json": "a.json", "sarif": "a.sarif", "junit": "a.xml", "markdown": "a.md"}
+    asked = [part for kind, name in names.items() for part in ("--report", f"{kind}={name}")]
+    assert studio.run(*CHECK, *asked).status == 0
+    texts = {kind: (studio.folder / name).read_text() for kind, name in names.items()}
+    assert len(sarif(texts["sarif"])["results"]) == len(json.loads(texts["json"])["plans"][0]["findings"]) > 0
+    assert "Both is at ISO 400" in "".join(junit(texts["junit"]).itertext())
+    assert "Both is at ISO 400" in markdown_text(texts["markdown"])
+
+
+@pytest.mark.parametrize("second", ["a.txt", "./a.txt", "folder/../a.txt", "WHOLE", "link.txt"])
+def test_two_reports_to_one_file_are_complained_of(studio, second):
+    (studio.folder / "folder").mkdir()
+    (studio.folder / "link.txt").symlink_to("a.txt")
+    second = second.replace("WHOLE", str(studio.folder / "a.txt"))
+    found = studio.run(*CHECK, "--report", "text=a.txt", "--report", f"json={second}")
+    assert (found.status, found.out) == (2, "")
+    assert found.err == (
+        f"shootlint: two reports go to {second}, and one would take the other's place; give each a file of its own\n"
+    )
+    assert not (studio.folder / "a.txt").exists()
+
+
+def test_two_reports_may_go_to_one_device(studio):
+    assert studio.run(*CHECK, "--report", "text=/dev/null", "--report", "json=/dev/null").status == 0
+
+
+@pytest.mark.parametrize(("command", "room"), [("check", REPORTS), ("hours", f"{REPORTS}.hours")])
+def test_the_help_names_the_kinds_that_there_are(studio, command, room):
+    said = " ".join(studio.run(command, "--help").out.split())
+    told = said.partition("--report KIND=PATH ")[2].partition(", and where it goes")[0]
+    assert told.replace(" or ", ", ").split(", ") == kinds(room)
+    assert {"text", "json"} < set(kinds(room))
+    assert all(callable(renderer(kind, room)) for kind in kinds(room))
 
 
 def test_a_report_in_a_file_leaves_standard_output_empty(studio):

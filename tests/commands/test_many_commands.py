@@ -45,23 +45,26 @@ def folder(studio, plan, rules, broken):
     return studio
 
 
-CALL = ("check", "none.shoot", "many/house/2.shoot", "many", "plan.shoot", "--report", "text=a.txt", "--report", "json=a.json")
+KINDS = ("text", "json", "sarif", "junit", "markdown")
+WRITTEN = [f"a.{kind}" for kind in KINDS]
+REPORTS = [part for kind in KINDS for part in ("--report", f"{kind}=a.{kind}")]
+CALL = ("check", "none.shoot", "many/house/2.shoot", "many", "plan.shoot", *REPORTS)
 
 
 @pytest.mark.parametrize("jobs", ["2", "5"])
 def test_the_number_of_processes_does_not_show(folder, jobs):
     first = folder.start(*CALL, "--no-cache", "--jobs", "1")
-    told = [(folder.folder / name).read_bytes() for name in ("a.txt", "a.json")]
+    told = [(folder.folder / name).read_bytes() for name in WRITTEN]
     assert first.status == 2 and len(told[0].splitlines()) > 100
     assert {"none.shoot", "many/binary.shoot", "many/pipe.shoot", "many/unreadable/3.shoot"} < {
         each["path"] for each in json.loads(told[1])["unreadable"]
     }
     # Once judged in all processes, and once with half of it known.
     assert folder.start(*CALL, "--no-cache", "--jobs", jobs) == first
-    assert [(folder.folder / name).read_bytes() for name in ("a.txt", "a.json")] == told
+    assert [(folder.folder / name).read_bytes() for name in WRITTEN] == told
     folder.start("check", "many/house", "many/first-draft.shoot", "--jobs", jobs)
     assert folder.start(*CALL, "--jobs", jobs) == first
-    assert [(folder.folder / name).read_bytes() for name in ("a.txt", "a.json")] == told
+    assert [(folder.folder / name).read_bytes() for name in WRITTEN] == told
 
 
 def test_plans_are_told_in_the_order_of_the_call(folder):

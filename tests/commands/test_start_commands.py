@@ -78,7 +78,7 @@ def test_a_plan_that_can_be_judged_loads_arrays(studio):
     assert "jinja2" not in modules
 
 
-@pytest.mark.parametrize("report", ["text", "json"])
+@pytest.mark.parametrize("report", ["text", "json", "markdown"])
 def test_plans_that_are_known_load_nothing_heavy(studio, plan, rules, broken, report):
     start, end = plan.index("camera "), plan.index("lens ")
     studio.write("plans/kit/body.shoot", "shootplan 1\n" + plan[start:end])
@@ -105,7 +105,7 @@ def test_tidying_loads_no_arrays(studio):
     assert modules & ARRAYS == set()
 
 
-@pytest.mark.parametrize("kind", ["text", "json"])
+@pytest.mark.parametrize("kind", ["text", "json", "sarif", "junit", "markdown"])
 def test_a_second_run_and_another_folder_give_the_same_bytes(studio, plan, rules, broken, kind):
     for folder in ("here", "else/where"):
         studio.write(f"{folder}/house.rules", rules.replace("require iso <= 200", "require iso <= 200 and blur < 0 mm"))

@@ -45,10 +45,11 @@ def judged(studio, monkeypatch):
     def run(*arguments):
         # Whether margins are told by themselves hangs on how plans are named; here it shall not.
         arguments = ("--no-margins", *arguments)
-        said = studio.run("check", *arguments, "--report", "text=-", "--report", "json=-")
+        reports = [part for kind in ("text", "json", "sarif", "junit", "markdown") for part in ("--report", f"{kind}=-")]
+        said = studio.run("check", *arguments, *reports)
         asked = files.copy()
         files.clear()
-        assert studio.run("check", *arguments, "--no-cache", "--report", "text=-", "--report", "json=-") == said
+        assert studio.run("check", *arguments, "--no-cache", *reports) == said
         files.clear()
         return asked
 

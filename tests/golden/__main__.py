@@ -1,14 +1,17 @@
-"""Writes what every kind of report of `check` says of every plan in plans/, for tests to compare with.
+"""Writes what every kind of report of `check`, and the field sheet, say of every plan in plans/, for tests to compare with.
 
     python -m tests.golden
 
-writes tests/golden/PLAN.KIND afresh; the diff then shows what a change makes the reports say.
+writes tests/golden/PLAN.KIND afresh; the diff then shows what a change makes the reports say. What is the same in all of
+them, or another with each version, is left out: style sheets, and of SARIF the rules that no result names.
 """
 
 from __future__ import annotations
 
 import contextlib
+import json
 import os
+import re
 from argparse import Namespace
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +19,7 @@ from unittest.mock import patch
 
 from shootlint.commands.arguments import kinds, renderer
 from shootlint.commands.many import run_over
+from shootlint.commands.sheets import made
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
@@ -23,6 +27,9 @@ TODAY = "2026-05-01"
 """The day on which acceptances are asked whether they are still good."""
 FOR_PROGRAMS_ALONE = {"json"}
 """The kinds that are held to their schema and not looked at: they are long, and any number more changes them."""
+LONG = "hurried-draft"
+TOO_LONG = {"sarif", "sheet"}
+"""Kinds in which the drafts that show every rule are longer than anybody looks at; the first draft shows the same."""
 
 
 def plans() -> list[str]:
@@ -37,12 +44,43 @@ def golden_name(plan: str) -> str:
 
 def goldens(plan: str) -> Iterator[tuple[Path, str]]:
     """What each kind of report says of a plan, and the file in which that is kept."""
+    name = golden_name(plan)
+    left_out = FOR_PROGRAMS_ALONE | (TOO_LONG if name.startswith(LONG) else set())
     with contextlib.chdir(ROOT), patch.dict(os.environ, SHOOTLINT_TODAY=TODAY):
         run = run_over(Namespace(paths=[plan], rules=[], margins=True, trials=None, seed=None, jobs=1, cache=False))
-    for kind in sorted({*kinds()} - FOR_PROGRAMS_ALONE):
-        render = renderer(kind)
-        assert render is not None
-        yield HERE / f"{golden_name(plan)}.{kind}", render(run)
+        for kind in sorted({*kinds()} - left_out):
+            render = renderer(kind)
+            assert render is not None
+            yield HERE / f"{name}.{kind}", shortened(kind, render(run))
+        if "sheet" not in left_out:
+            (sheet,) = made(run, [])
+            yield HERE / f"{name}.sheet", shortened("html", sheet.text)
+
+
+def shortened(kind: str, text: str) -> str:
+    """A report without what is the same in all of them."""
+    if kind == "html":
+        return re.sub(r"(<style>).*?(</style>)", r"\1\2", text, flags=re.S)
+    return _log(text) if kind == "sarif" else text
+
+
+def _log(text: str) -> str:
+    """A SARIF log without what is another with each version, and with a line for each result."""
+    log = json.loads(text)
+    (run,) = log["runs"]
+    driver = run["tool"]["driver"]
+    named = {each["ruleId"] for each in run["results"]}
+    driver["rules"] = [each for each in driver["rules"] if each["id"] in named]
+    for version in ("version", "semanticVersion", "fullName"):
+        driver.pop(version, None)
+    # Both hang on what is left out here.
+    del run["automationDetails"]["guid"]
+    for result in run["results"]:
+        del result["ruleIndex"]
+    lines = {name: run.pop(name) for name in ("results", "artifacts")} | {"rules": driver.pop("rules")}
+    rest = json.dumps(log, ensure_ascii=False, indent=1)
+    told = [f"{name}\n" + "".join(f"{json.dumps(each, ensure_ascii=False)}\n" for each in every) for name, every in lines.items()]
+    return "\n".join([f"{rest}\n", *told])
 
 
 def main() -> None:

@@ -46,14 +46,16 @@ def many(strategy):
 
 
 PLACES = st.builds(records.PlaceRecord, TEXT, *[st.integers()] * 4)
-REMARKS = st.builds(records.Remark, PLACES, TEXT)
+REMARKS = st.builds(records.Remark, PLACES, TEXT, st.booleans())
+ACCEPTANCES = st.builds(records.AcceptanceRecord, TEXT, st.none() | TEXT, PLACES)
 MENDS = st.builds(records.MendRecord, TEXT, TEXT, TEXT, many(st.builds(records.ChangeRecord, PLACES, TEXT)))
 MEASURED = st.builds(records.MeasuredRecord, TEXT, NUMBERS, NUMBERS, TEXT)
 FINDINGS = st.builds(
     FindingRecord,
     **dict.fromkeys(("rule", "title", "level", "message", "because"), TEXT),
-    **dict.fromkeys(("setup", "source"), st.none() | TEXT),
-    **dict.fromkeys(("axes", "about", "remedy"), many(TEXT)),
+    **dict.fromkeys(("setup", "source", "state"), st.none() | TEXT),
+    **dict.fromkeys(("axes", "about", "remedy", "formerly"), many(TEXT)),
+    lapsed=st.none() | ACCEPTANCES,
     place=PLACES,
     measured=st.none() | MEASURED,
     spans=many(st.tuples(TEXT, TEXT)),
@@ -74,12 +76,14 @@ RECORDS = st.builds(
     notes=many(REMARKS),
     unsound_setups=many(TEXT),
     findings=many(FINDINGS),
-    accepted=many(st.builds(records.AcceptedRecord, FINDINGS, TEXT, st.none() | TEXT)),
-    not_judged=many(st.builds(records.NotJudgedRecord, TEXT, TEXT, many(TEXT))),
+    accepted=many(st.builds(records.AcceptedRecord, FINDINGS, TEXT, st.none() | TEXT, st.none() | PLACES)),
+    not_judged=many(st.builds(records.NotJudgedRecord, TEXT, TEXT, many(TEXT), st.none() | TEXT)),
     held=st.integers(),
     safety=many(TEXT),
     sureness=st.none() | SURENESS,
     margins=many(st.builds(records.MarginRecord, TEXT, TEXT, many(TEXT), TEXT, many(TEXT))),
+    setups=many(st.builds(records.SetupRecord, TEXT, PLACES)),
+    digest=TEXT,
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -109,6 +110,18 @@ def test_other_rule_files(tmp_path):
     assert not book.complaints
     assert book.rules["house.base-iso"].level == "note"
     assert book.files == ["house.rules", "sub/own.rules"]
+
+
+def test_a_used_file_is_called_after_the_one_that_names_it(tmp_path, monkeypatch):
+    # From where the call is made, so that an editor finds the place of a mistake in it.
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "plans" / "sub").mkdir(parents=True)
+    (tmp_path / "plans" / "house.rules").write_text('use "sub/first.rules"\n')
+    (tmp_path / "plans" / "sub" / "first.rules").write_text('use "second.rules"\n')
+    (tmp_path / "plans" / "sub" / "second.rules").write_text("rule {\n")
+    house = Path("plans/house.rules")
+    book = book_of([read_source(house, str(house))])
+    assert {each.place.source.name for each in book.complaints} == {os.path.join("plans", "sub", "second.rules")}
 
 
 def test_a_file_used_twice_is_read_once(tmp_path):
