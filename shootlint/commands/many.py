@@ -75,7 +75,7 @@ class Rulebooks:
         return judge_for(self.call, self.day)
 
     def __call__(self, plan: PlanRecord) -> RulebookRecord | None:
-        if not plan.setups:
+        if not plan.is_judged:
             return None
         from shootlint.reports.recording import rulebook_record
 

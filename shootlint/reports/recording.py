@@ -58,6 +58,7 @@ def plan_record(
         complaints=_remarks(complaints, document),
         notes=_remarks(notes, document),
         unsound_setups=tuple(document.unsound_setups),
+        setups=tuple(SetupRecord(name, place_record(place)) for name, place in document.setups.items()),
         digest=sha256(document.source.content).hexdigest(),
     )
     if verdict is None:
@@ -70,11 +71,6 @@ def plan_record(
         safety=tuple(verdict.safety),
         sureness=None if verdict.sureness is None else _sureness(verdict.sureness),
         margins=tuple(MarginRecord(each.rule, each.setup, each.about, each.words, each.drifts) for each in margins),
-        setups=tuple(
-            SetupRecord(str(each.name), place_record(each.where))
-            for each in (plan.setup if plan is not None else ())
-            if each.where is not None
-        ),
     )
 
 

@@ -171,7 +171,7 @@ class NotJudgedRecord(NamedTuple):
 
 
 class SetupRecord(NamedTuple):
-    """A setup that was judged, and where it begins."""
+    """A setup, and where it begins."""
 
     name: str
     place: PlaceRecord
@@ -203,7 +203,7 @@ class PlanRecord(NamedTuple):
     margins: tuple[MarginRecord, ...] = ()
     """What holds by little, the tightest first, where that was asked for."""
     setups: tuple[SetupRecord, ...] = ()
-    """The setups that were judged."""
+    """Every setup that has a name, be it judged or unsound."""
     digest: str = ""
     """SHA-256 of the file's bytes, in hexadecimal."""
 
@@ -211,6 +211,11 @@ class PlanRecord(NamedTuple):
     def holds(self) -> bool:
         """Whether it reads without a mistake and has no error."""
         return not self.complaints and not self.unsound_setups and not self.at_level("error")
+
+    @property
+    def is_judged(self) -> bool:
+        """Whether any setup was judged."""
+        return any(setup.name not in self.unsound_setups for setup in self.setups)
 
     @property
     def has_no_setup(self) -> bool:
