@@ -12,7 +12,6 @@ from shootlint.reports.records import (
     ChangeRecord,
     FindingRecord,
     HeldRecord,
-    InForceRecord,
     MarginRecord,
     MeasuredRecord,
     MendRecord,
@@ -20,12 +19,11 @@ from shootlint.reports.records import (
     PlaceRecord,
     PlanRecord,
     Remark,
-    RulebookRecord,
-    RuleRecord,
     SetupRecord,
     SurenessRecord,
     WatchedRecord,
 )
+from shootlint.reports.rule_records import InForceRecord, RulebookRecord, RuleRecord
 
 if TYPE_CHECKING:
     from shootlint.language.complaint import Complaint

@@ -231,47 +231,6 @@ class PlanRecord(NamedTuple):
         return [finding for finding in self.findings if not finding.counts]
 
 
-class RuleRecord(NamedTuple):
-    """A rule as its file has it."""
-
-    name: str
-    title: str
-    level: str
-    scope: str
-    requires: str
-    """Its condition as written; empty for a rule that a house gave up."""
-    because: str
-    source: str | None
-    remedy: tuple[str, ...]
-    formerly: tuple[str, ...]
-    values: tuple[tuple[str, str], ...]
-    """What a house may adjust, as shipped."""
-    file: str
-
-
-class InForceRecord(NamedTuple):
-    """A rule, and what a house makes of it."""
-
-    rule: RuleRecord
-    level: str
-    values: tuple[tuple[str, str], ...]
-    origin: tuple[str, ...]
-    """What the house says of it and where, in words."""
-    retired: str | None
-    """Why the house does without it; None where it is in force."""
-    is_shipped: bool
-    """Whether it comes with the program, and not from the house or from a package that it uses."""
-
-
-class RulebookRecord(NamedTuple):
-    """The rules by which a plan is judged. No verdict holds them: they are many and the same for many plans."""
-
-    title: str | None
-    files: tuple[str, ...]
-    """The rule files besides the shipped ones and those of packages."""
-    rules: tuple[InForceRecord, ...]
-
-
 class GoneRecord(NamedTuple):
     """A finding of an earlier report that is no more."""
 

@@ -26,8 +26,8 @@ from shootlint.reports.records import (
     PlaceRecord,
     PlanRecord,
     Remark,
-    RulebookRecord,
 )
+from shootlint.reports.rule_records import RulebookRecord
 from shootlint.reports.run import Run
 from shootlint.reports.sarif_rules import (
     MISTAKE,
