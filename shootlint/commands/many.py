@@ -16,7 +16,8 @@ from shootlint.commands import store as stores
 from shootlint.commands.paths import SAID_OF_INPUT, STANDARD_INPUT, Asked, asked, results, rule_source
 from shootlint.commands.today import today
 from shootlint.language.source import Unreadable
-from shootlint.reports.records import PlanRecord, RulebookRecord
+from shootlint.reports.records import PlanRecord
+from shootlint.reports.rule_records import RulebookRecord
 from shootlint.reports.run import Run
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ class Rulebooks:
         return judge_for(self.call, self.day)
 
     def __call__(self, plan: PlanRecord) -> RulebookRecord | None:
-        if not plan.setups:
+        if not plan.is_judged:
             return None
         from shootlint.reports.recording import rulebook_record
 

@@ -64,16 +64,21 @@ class Document:
         """Whether it is a plan, or no setup can be made out in it because of mistakes, and yet it begins as one."""
         return self.is_plan or (bool(self.complaints) and any(line.head.text == "shootplan" for line in self.tree.lines))
 
+    @cached_property
+    def setups(self) -> dict[str, Place]:
+        """Every setup that has a name, sound or not, and where that is said; of two with one name the first."""
+        found: dict[str, Place] = {}
+        for line in self.tree.lines:
+            if line.head.text == "setup" and len(line.clauses[0]) > 1 and line.clauses[0][1].kind == "STRING":
+                name = line.clauses[0][1]
+                found.setdefault(name.string, self.source.place(line.head.start, name.end))
+        return found
+
     @property
     def unsound_setups(self) -> list[str]:
         """The names of setups that are not judged because of a mistake in them or in what they name."""
         sound = {str(setup.name) for setup in self.plan.setup} if self.plan is not None else set()
-        written = [
-            line.clauses[0][1].string
-            for line in self.tree.lines
-            if line.head.text == "setup" and len(line.clauses[0]) > 1 and line.clauses[0][1].kind == "STRING"
-        ]
-        return [name for name in dict.fromkeys(written) if name not in sound]
+        return [name for name in self.setups if name not in sound]
 
     @cached_property
     def files(self) -> list[Path]:

@@ -12,7 +12,6 @@ from shootlint.reports.records import (
     ChangeRecord,
     FindingRecord,
     HeldRecord,
-    InForceRecord,
     MarginRecord,
     MeasuredRecord,
     MendRecord,
@@ -20,12 +19,11 @@ from shootlint.reports.records import (
     PlaceRecord,
     PlanRecord,
     Remark,
-    RulebookRecord,
-    RuleRecord,
     SetupRecord,
     SurenessRecord,
     WatchedRecord,
 )
+from shootlint.reports.rule_records import InForceRecord, RulebookRecord, RuleRecord
 
 if TYPE_CHECKING:
     from shootlint.language.complaint import Complaint
@@ -59,6 +57,7 @@ def plan_record(
         notes=_remarks(notes, document),
         unsound_setups=tuple(document.unsound_setups),
         date=str(plan.date) if plan is not None and plan.date is not None else None,
+        setups=tuple(SetupRecord(name, place_record(place)) for name, place in document.setups.items()),
         digest=sha256(document.source.content).hexdigest(),
     )
     if verdict is None:
@@ -71,11 +70,6 @@ def plan_record(
         safety=tuple(verdict.safety),
         sureness=None if verdict.sureness is None else _sureness(verdict.sureness),
         margins=tuple(MarginRecord(each.rule, each.setup, each.about, each.words, each.drifts) for each in margins),
-        setups=tuple(
-            SetupRecord(str(each.name), place_record(each.where))
-            for each in (plan.setup if plan is not None else ())
-            if each.where is not None
-        ),
     )
 
 

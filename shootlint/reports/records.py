@@ -171,7 +171,7 @@ class NotJudgedRecord(NamedTuple):
 
 
 class SetupRecord(NamedTuple):
-    """A setup that was judged, and where it begins."""
+    """A setup, and where it begins."""
 
     name: str
     place: PlaceRecord
@@ -205,7 +205,7 @@ class PlanRecord(NamedTuple):
     date: str | None = None
     """The day of the shoot, as in 2026-11-24; None where the plan does not say."""
     setups: tuple[SetupRecord, ...] = ()
-    """The setups that were judged."""
+    """Every setup that has a name, be it judged or unsound."""
     digest: str = ""
     """SHA-256 of the file's bytes, in hexadecimal."""
 
@@ -213,6 +213,11 @@ class PlanRecord(NamedTuple):
     def holds(self) -> bool:
         """Whether it reads without a mistake and has no error."""
         return not self.complaints and not self.unsound_setups and not self.at_level("error")
+
+    @property
+    def is_judged(self) -> bool:
+        """Whether any setup was judged."""
+        return any(setup.name not in self.unsound_setups for setup in self.setups)
 
     @property
     def has_no_setup(self) -> bool:
@@ -226,47 +231,6 @@ class PlanRecord(NamedTuple):
     def known(self) -> list[FindingRecord]:
         """The findings that an earlier report has too."""
         return [finding for finding in self.findings if not finding.counts]
-
-
-class RuleRecord(NamedTuple):
-    """A rule as its file has it."""
-
-    name: str
-    title: str
-    level: str
-    scope: str
-    requires: str
-    """Its condition as written; empty for a rule that a house gave up."""
-    because: str
-    source: str | None
-    remedy: tuple[str, ...]
-    formerly: tuple[str, ...]
-    values: tuple[tuple[str, str], ...]
-    """What a house may adjust, as shipped."""
-    file: str
-
-
-class InForceRecord(NamedTuple):
-    """A rule, and what a house makes of it."""
-
-    rule: RuleRecord
-    level: str
-    values: tuple[tuple[str, str], ...]
-    origin: tuple[str, ...]
-    """What the house says of it and where, in words."""
-    retired: str | None
-    """Why the house does without it; None where it is in force."""
-    is_shipped: bool
-    """Whether it comes with the program, and not from the house or from a package that it uses."""
-
-
-class RulebookRecord(NamedTuple):
-    """The rules by which a plan is judged. No verdict holds them: they are many and the same for many plans."""
-
-    title: str | None
-    files: tuple[str, ...]
-    """The rule files besides the shipped ones and those of packages."""
-    rules: tuple[InForceRecord, ...]
 
 
 class GoneRecord(NamedTuple):

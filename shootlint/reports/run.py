@@ -7,7 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from shootlint.reports.levels import LEVELS
-from shootlint.reports.records import FindingRecord, GoneRecord, PlanRecord, Remark, RulebookRecord
+from shootlint.reports.records import FindingRecord, GoneRecord, PlanRecord, Remark
+from shootlint.reports.rule_records import RulebookRecord
 
 
 def _no_rulebook(_: PlanRecord) -> None:

@@ -23,10 +23,11 @@ from shootlint.reports.records import (
     FindingRecord,
     GoneRecord,
     NotJudgedRecord,
+    PlaceRecord,
     PlanRecord,
     Remark,
-    RulebookRecord,
 )
+from shootlint.reports.rule_records import RulebookRecord
 from shootlint.reports.run import Run
 from shootlint.reports.sarif_rules import (
     MISTAKE,
@@ -140,16 +141,16 @@ class _Log:
             yield self.finding(finding, fingerprint, book, accepted.get(id(finding)))
         begins = {each.name: each.place for each in plan.setups}
         for missing, fingerprint in of_missing(plan):
-            place = begins.get(missing.setup)
-            yield self.missing(missing, fingerprint, book, self.files.physical(place) if place else self.whole(plan))
+            yield self.missing(missing, fingerprint, book, begins[missing.setup])
         for setup in plan.unsound_setups:
             text = f'setup "{setup}" was not judged, until its mistakes are mended'
-            yield self.not_judged(plan, "open", text, [parts.setup(setup)])
+            yield self.not_judged("open", text, self.at_setup(setup, begins[setup]))
         if plan.has_no_setup:
-            yield self.not_judged(plan, "notApplicable", "the file has no setup; it is a kit", [])
+            start = {"artifactLocation": self.files.location(plan.path), "region": {"startLine": 1}}
+            yield self.not_judged("notApplicable", "the file has no setup; it is a kit", {"physicalLocation": start})
 
-    def whole(self, plan: PlanRecord) -> dict[str, Any]:
-        return {"artifactLocation": self.files.location(plan.path)}
+    def at_setup(self, setup: str, place: PlaceRecord) -> dict[str, Any]:
+        return {"physicalLocation": self.files.physical(place), "logicalLocations": [parts.setup(setup)]}
 
     def finding(
         self, finding: FindingRecord, fingerprint: str, book: RulebookRecord | None, accepted: AcceptedRecord | None
@@ -202,7 +203,7 @@ class _Log:
         }
 
     def missing(
-        self, missing: NotJudgedRecord, fingerprint: str, book: RulebookRecord | None, physical: dict[str, Any]
+        self, missing: NotJudgedRecord, fingerprint: str, book: RulebookRecord | None, begins: PlaceRecord
     ) -> dict[str, Any]:
         text = f'{missing.rule} could not be judged in setup "{missing.setup}"; it needs {listed(missing.needs, "and")}'
         return {
@@ -210,20 +211,20 @@ class _Log:
             "kind": "open",
             "level": "none",
             "message": parts.message(parts.sentence(text)),
-            "locations": [{"physicalLocation": physical, "logicalLocations": [parts.setup(missing.setup)]}],
+            "locations": [self.at_setup(missing.setup, begins)],
             "partialFingerprints": {KEY: fingerprint},
             **self.state(missing.state),
             **parts.suppressions(),
             "properties": {"setup": missing.setup, "needs": list(missing.needs)},
         }
 
-    def not_judged(self, plan: PlanRecord, kind: str, text: str, logical: list[dict[str, str]]) -> dict[str, Any]:
+    def not_judged(self, kind: str, text: str, location: dict[str, Any]) -> dict[str, Any]:
         return {
             **self.rules.of(NOT_JUDGED, None),
             "kind": kind,
             "level": "none",
             "message": parts.message(parts.sentence(text)),
-            "locations": [{"physicalLocation": self.whole(plan), **({"logicalLocations": logical} if logical else {})}],
+            "locations": [location],
             **self.state("new"),
             **parts.suppressions(),
         }

@@ -6,7 +6,8 @@ from typing import Any
 
 from shootlint.language.complaint import listed
 from shootlint.reports.literal import literal
-from shootlint.reports.records import FindingRecord, InForceRecord, RulebookRecord, RuleRecord
+from shootlint.reports.records import FindingRecord
+from shootlint.reports.rule_records import InForceRecord, RulebookRecord, RuleRecord
 from shootlint.reports.sarif_parts import doubled, pascal, plain_text, sentence
 
 MISTAKE, NOT_JUDGED = "plan.mistake", "plan.not-judged"

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
+from importlib.resources import files
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from shootlint.commands.repository import on_the_way
 
@@ -310,6 +313,24 @@ def test_what_is_kept_of_verdicts_is_the_same_with_it_and_without(studio, plan):
     studio.write("plans/deeper/alone.shoot", plan + "# more\n")
     with_it = studio.run("check", "plans", "--changed-since", "HEAD", "--report", "json=-").out
     assert '"alone.shoot"' not in with_it and "plans/deeper/alone.shoot" in with_it
+
+
+def test_every_report_tells_how_many_have_not_changed(studio, plan):
+    from formats import junit, markdown_text, sarif
+
+    call = ("check", ".", "--changed-since", "HEAD")
+    report = studio.json(*call)
+    Draft202012Validator(json.loads(files("shootlint.reports").joinpath("report.schema.json").read_text("utf-8"))).validate(
+        report
+    )
+    assert report["changed-since"] == {"revision": "HEAD", "not-changed": 2}
+    run = sarif(studio.run(*call, "--report", "sarif=-").out)
+    assert (run["results"], run["properties"]["changed-since"], run["properties"]["not-changed"]) == ([], "HEAD", 2)
+    # Some readers take a report without any test for one that went wrong.
+    (suite,) = junit(studio.run(*call, "--report", "junit=-").out)
+    assert [case.get("name") for case in suite.iter("testcase")] == ["2 plans not changed since HEAD"]
+    told = markdown_text(studio.run(*call, "--report", "markdown=-").out)
+    assert told.splitlines()[:2] == ["shootlint: no plan was judged", "2 plans not changed since HEAD, and not judged."]
 
 
 def test_known_and_changed_together(studio, plan):

@@ -72,6 +72,21 @@ def test_a_report_takes_the_place_of_an_earlier_one_and_leaves_nothing_beside_it
     assert sorted(os.listdir(studio.folder)) == sorted([*before, "a.txt"])
 
 
+@pytest.mark.parametrize("kind", ["json", "sarif", "junit", "markdown", "text"])
+def test_a_report_that_cannot_be_put_in_its_place_leaves_the_earlier_one(studio, monkeypatch, kind):
+    studio.write("report", "the earlier one")
+    before = sorted(os.listdir(studio.folder))
+
+    def refuse(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("shootlint.commands.writing.os.replace", refuse)
+    found = studio.run(*CHECK, "--no-cache", "--report", f"{kind}=report")
+    assert (found.status, found.err) == (2, "shootlint: the report cannot be written to report: No space left on device\n")
+    assert (studio.folder / "report").read_text() == "the earlier one"
+    assert sorted(os.listdir(studio.folder)) == before
+
+
 def test_a_report_s_file_has_the_rights_that_new_files_get(studio):
     mask = os.umask(0o027)
     try:

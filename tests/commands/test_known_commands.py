@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+from importlib.resources import files
 
 import pytest
 from formats import junit, markdown_text, sarif
-from jsonschema import ValidationError
+from jsonschema import Draft202012Validator, ValidationError
 from lxml import etree
 
 RULE = """
@@ -81,6 +82,9 @@ def test_what_is_gone_is_told(first, plan):
     assert found.counts.endswith(", 1 known from first.sarif, 1 gone")
     assert states(first) == {("house.iso",): "absent", ("house.tall", "Bent"): "unchanged"}
     report = first.json(*CHECK, "--known", "first.sarif")
+    Draft202012Validator(json.loads(files("shootlint.reports").joinpath("report.schema.json").read_text("utf-8"))).validate(
+        report
+    )
     assert [each["rule"] for each in report["gone"]] == ["house.iso"]
     assert [each["state"] for each in report["plans"][0]["findings"]] == ["unchanged"]
 

@@ -99,10 +99,8 @@ def test_any_text_in_a_code_span_is_seen_as_it_is(text):
     assert not {token.type for token in tokens} & NEVER
 
 
-@pytest.mark.parametrize("text", NASTY)
+@pytest.mark.parametrize("text", [text for text in NASTY if text.isprintable() and text.strip()])
 def test_names_in_a_plan_do_nothing_in_the_whole_report(judged, make_rule, plan, text):
-    if not text.isprintable() or '"' in text or not text.strip():
-        return
     rules = make_rule("house.tall", "stature <= 1 m", "each person", say="{person} is tall")
     written = text.replace("\\", "\\\\")
     for old in ("Asta", "Both", "Rowing club, jetty"):
