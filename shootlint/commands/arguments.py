@@ -13,6 +13,10 @@ REPORTS = "shootlint.reports"
 """The room whose modules are the kinds of report."""
 
 
+class Refused(Exception):
+    """What a call asks for cannot be done. Its text says why, for a person."""
+
+
 def add_rules(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--rules",

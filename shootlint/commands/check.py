@@ -7,7 +7,7 @@ import os
 from typing import TYPE_CHECKING
 
 from shootlint.commands import output
-from shootlint.commands.arguments import Report, add_reports, add_rules, asked, write
+from shootlint.commands.arguments import Refused, Report, add_reports, add_rules, asked, write
 from shootlint.reports.counting import A_FEW
 from shootlint.reports.levels import LEVELS
 
@@ -34,6 +34,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--changed-since",
         metavar="REVISION",
         help="judge only the plans that have changed since a revision of git, or whose kits or rules have",
+    )
+    parser.add_argument(
+        "--watch", action="store_true", help="judge again at each save, and keep the sheets open in a browser on this machine"
     )
     parser.add_argument(
         "--trials", type=int, metavar="N", help="also try the plan N times with what is uncertain drawn, and tell how sure it is"
@@ -80,18 +83,25 @@ def run(call: argparse.Namespace) -> int:
         # For each plan of many it would cost as much as judging it, and nobody would read it.
         call.margins = len(call.paths) <= A_FEW and not any(map(os.path.isdir, call.paths))
     try:
-        judged = judged_and_compared(call)
+        if call.watch:
+            from shootlint.commands.watching import watch
+
+            return watch(call, lambda: _reported(call, reports)[0])
+        judged, written = _reported(call, reports)
     except Unreadable as error:
         return trouble(f"--rules: {error}")
     except Refused as error:
         return trouble(str(error))
+    return judged.status if written else 2
+
+
+def _reported(call: argparse.Namespace, reports: list[Report]) -> tuple[Run, bool]:
+    """What came of a call's plans, and whether all reports of it were written."""
+    judged = judged_and_compared(call)
     judged.fail_on = call.fail_on
+    # Where one cannot be written the others are all the same.
     written = [_write(judged, report, call.rules) for report in reports]
-    return judged.status if all(written) else 2
-
-
-class Refused(Exception):
-    """What a call compares with cannot be used. Its text says why, for a person."""
+    return judged, all(written)
 
 
 def judged_and_compared(call: argparse.Namespace) -> Run:

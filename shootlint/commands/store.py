@@ -30,7 +30,7 @@ MOST_BYTES = 100_000_000
 LARGEST_RECORD = 2_000_000
 MOST_FILES_OF_PACKAGE = 2000
 DAY = 24 * 60 * 60
-NOT_ASKED = frozenset({"command", "paths", "report", "fail_on", "jobs", "cache", "known", "changed_since"})
+NOT_ASKED = frozenset({"command", "paths", "report", "fail_on", "jobs", "cache", "watch", "known", "changed_since"})
 """The options of `check` that have no say in a verdict; any other one has, so that a new one is not forgotten."""
 
 

@@ -68,6 +68,17 @@ class Chromium:
         """What a function sees of the page in a file, which is open in a window of so many CSS pixels."""
         return self._thread.submit(self._look, file.resolve().as_uri(), what, width, height, dark, paper).result()
 
+    def visit(self, address: str, what: Callable[[Any], Seen]) -> Seen:
+        """What a function sees of the page at an address of this machine, which may ask its own server for more."""
+        return self._thread.submit(self._visit, address, what).result()
+
+    def _visit(self, address: str, what: Callable[[Any], Seen]) -> Seen:
+        with self._browser.new_context() as context:
+            context.route("**/*", lambda route: route.continue_() if route.request.url.startswith(address) else route.abort())
+            page = context.new_page()
+            page.goto(address, wait_until="load")
+            return what(page)
+
     def _look(self, address: str, what: Callable[[Any, Heard], Seen], width: int, height: int, dark: bool, paper: bool) -> Seen:
         heard = Heard()
         with self._browser.new_context(
