@@ -99,3 +99,9 @@ def day(date: datetime.date, place: ZoneInfo) -> tuple[float, float]:
 def wall_clock(seconds: float, place: ZoneInfo) -> str:
     """What the clock on the wall shows at an instant."""
     return datetime.datetime.fromtimestamp(seconds, place).strftime("%H:%M")
+
+
+def told_clock(seconds: float, place: ZoneInfo) -> str:
+    """The same for a list of times, with "again" where the clocks are put back and show a time for the second time."""
+    wall = datetime.datetime.fromtimestamp(seconds, place)
+    return f"{wall:%H:%M}{' again' if wall.fold else ''}"

@@ -6,6 +6,8 @@ import datetime
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from shootlint.language import clocks
+
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
@@ -67,5 +69,4 @@ class Told:
 
     def clock(self, instant: float) -> str:
         """The time on the wall; "again" where the clocks are put back and show it for the second time."""
-        wall = self.wall(instant)
-        return f"{wall:%H:%M}{' again' if wall.fold else ''}"
+        return clocks.told_clock(instant, self.zone)
