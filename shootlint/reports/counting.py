@@ -1,7 +1,15 @@
-"""Numbers of things, in words."""
+"""Numbers of things, and days, in words."""
 
 from __future__ import annotations
+
+import datetime
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def plural(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def day_in_words(date: datetime.date) -> str:
+    return f"{WEEKDAYS[date.weekday()]} {date}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -10,13 +9,12 @@ from textwrap import wrap
 
 from shootlint.language.complaint import listed
 from shootlint.readings.graph import Graph
-from shootlint.reports.counting import plural
+from shootlint.reports.counting import day_in_words, plural
 from shootlint.reports.hours.told import Evening, Told
 from shootlint.reports.visible import visible
 from shootlint.rulebook.hours import Block, DayHours, SetupHours, Span
 
 WIDTH = 100
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 ORDINARY_DAY = 1440
 
 
@@ -33,12 +31,12 @@ def _heading(told: Told) -> Iterator[str]:
     if not dates:
         yield f"{told.name}: no minute can be named; it needs {listed(told.hours.lacking, 'and')}"
     elif len(dates) == 1:
-        yield f"{told.name} on {_day(dates[0])}, judged by the rules that are {level}{_length(told.hours.setups[0].days[0])}"
+        yield f"{told.name} on {day_in_words(dates[0])}, judged by the rules that are {level}{_length(told.hours.setups[0].days[0])}"
         yield from _sun(told, 0)
     else:
         yield f"{told.name} on {plural(len(dates), 'day')}, {dates[0]} to {dates[-1]}, judged by the rules that are {level}"
         if told.best_only and told.best is not None:
-            yield f"the longest span is on {_day(dates[told.best])}"
+            yield f"the longest span is on {day_in_words(dates[told.best])}"
             yield from _sun(told, told.best)
 
 
@@ -63,10 +61,6 @@ def _between(told: Told, graph: Graph, begins: str, ends: str, usual: str, never
     if math.isnan(first):
         return ""
     return never.format("up" if first > 0 else "down") if first > 0 or "{}" in never else "no civil twilight"
-
-
-def _day(date: datetime.date) -> str:
-    return f"{WEEKDAYS[date.weekday()]} {date}"
 
 
 def _length(day: DayHours) -> str:
@@ -126,7 +120,7 @@ def _table(told: Told, setup: SetupHours) -> Iterator[str]:
     width = min(max(map(len, cells)), WIDTH - 30)
     for day, cell in zip(setup.days, cells, strict=True):
         longest = f"  {_long(day.longest.minutes):>12}" if day.longest is not None else ""
-        yield f"  {_day(day.date)}  {cell:{width}}{longest}{_length(day).replace('; ', '  ')}".rstrip()
+        yield f"  {day_in_words(day.date)}  {cell:{width}}{longest}{_length(day).replace('; ', '  ')}".rstrip()
     for word, of in (("opened", _opened), ("closed", _closed)):
         counted = Counter(rule for day in setup.days if day.longest is not None for rule in of(day.longest))
         if counted:
@@ -153,7 +147,7 @@ def _slots(told: Told) -> Iterator[str]:
         yield "the slots do not fit one after another, with the time that the rules want between them"
         return
     if layout.laid:
-        yield f"where the slots have most room on {_day(layout.date)}"
+        yield f"where the slots have most room on {day_in_words(layout.date)}"
     for each in layout.laid:
         planned = f", planned {each.scene.time}" if each.scene.setup.time is not None else ""
         yield (
@@ -227,4 +221,4 @@ def _closing(told: Told) -> Iterator[str]:
         return
     date, room = told.hours.dates[told.best], told.hours.longest_on(told.best) or 0
     least = ", for the setup with the least" if len(told.hours.setups) > 1 else ""
-    yield f"the longest span is on {_day(date)}: {_long(room)}{least}"
+    yield f"the longest span is on {day_in_words(date)}: {_long(room)}{least}"
