@@ -19,7 +19,7 @@ MAY_IMPORT = {
     "rulebook": {"language", "physics", "readings", "rules"},
     "remedies": {"language", "physics", "readings", "rulebook"},
     "reports": {"language", "physics", "readings", "rulebook", "remedies"},
-    "commands": {"grammar", "rules", "language", "physics", "readings", "rulebook", "remedies", "reports"},
+    "commands": {"grammar", "rules", "starter", "language", "physics", "readings", "rulebook", "remedies", "reports"},
 }
 
 

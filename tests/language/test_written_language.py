@@ -141,5 +141,5 @@ def test_a_size_of_one_measure_twice_is_no_diameter():
 
 
 def test_a_plan_written_out_can_still_be_passed_between_processes():
-    plan = read((ROOT / "plans/starter.shoot").read_text("utf-8"))
+    plan = read((ROOT / "plans/starter/plan.shoot").read_text("utf-8"))
     assert same(pickle.loads(pickle.dumps(plan)), plan)
