@@ -13,7 +13,7 @@ WIDTH = 100
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("name", nargs="?", metavar="NAME", help="only this lever")
+    parser.add_argument("name", nargs="?", metavar="LEVER", help="only this lever")
 
 
 def run(call: argparse.Namespace) -> int:

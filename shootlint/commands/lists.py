@@ -21,7 +21,7 @@ WIDTH = 100
 def add_list(parser: argparse.ArgumentParser, what: str) -> None:
     parser.add_argument("file", metavar="FILE.csv", help=f"a list of {what} as a spreadsheet saves it, or - for standard input")
     parser.add_argument(
-        "--to", default="-", metavar="FILE", help="the file that is made; - is standard output, as where nothing is said"
+        "--to", default="-", metavar="FILE.shoot", help="the file that is made; - is standard output, as where nothing is said"
     )
 
 
