@@ -108,6 +108,10 @@ class Unreadable(Exception):
     """A file that is not text of a size to read. Its text says why, for a person."""
 
 
+class Unwritable(ValueError):
+    """A plan that no text can say, such as one with a line end in a name. Its text says why."""
+
+
 def check_size(content: bytes) -> None:
     """Raises Unreadable where a file is too large for one that people write."""
     if len(content) > LARGEST_FILE:

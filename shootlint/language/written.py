@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from typing import Any
 
 from shootlint.language.entry import HOLE, Declared, Entry, shape
-from shootlint.language.loading import KIT_FIELDS, read_one
+from shootlint.language.loading import KIT_FIELDS, Loader, read_one
 from shootlint.language.model import Plan
 from shootlint.language.sameness import same
-from shootlint.language.source import Source
+from shootlint.language.source import Source, Unwritable
 from shootlint.language.syntax import plan_parser
 from shootlint.language.tidying import Language, Mistaken, Unproven, tidied
 from shootlint.language.vocabulary import PLANS
@@ -19,10 +19,6 @@ INDENT = "  "
 _NO_LINE_HOLDS = re.compile("[\n\r\0\ud800-\udfff]")
 LONGEST_ON_ONE_LINE = 80
 """A block that is no longer, and has neither blocks nor names in it, stands on one line."""
-
-
-class Unwritable(ValueError):
-    """A plan that no text can say, such as one with a line end in a name. Its text says why."""
 
 
 def plan_language() -> Language:
@@ -42,18 +38,34 @@ def plan_text(plan: Plan) -> str:
         raise Unwritable(f"{document.complaints[0].place.text}: {document.complaints[0].message}")
     if not same(document.plan, own):
         raise Unwritable("written and read again, the plan would not be the same; a measure is what its text says")
+    _refuse_to_lose(plan, own, text)
     return text
 
 
 def without_kits(plan: Plan) -> Plan:
-    """A plan without what was read from its kits: as its own file says it."""
-    own = plan.where.source if plan.where is not None else None
-    return plan.model_copy(
-        update={
-            name: tuple(each for each in getattr(plan, name) if each.where is None or each.where.source is own)
-            for name in KIT_FIELDS
-        }
-    )
+    """A plan without what was read from its kits: as its own file says it. One that was made in Python has it all."""
+    if plan.where is None or not plan.kit:
+        return plan
+    own = plan.where.source
+    things = {
+        name: [each for each in getattr(plan, name) if each.where is None or each.where.source is own] for name in KIT_FIELDS
+    }
+    return plan.model_copy(update={name: tuple(each) for name, each in things.items()})
+
+
+def _refuse_to_lose(plan: Plan, own: Plan, text: str) -> None:
+    """Raises Unwritable where a thing that is left to the plan's kits is in none of them: it came from elsewhere."""
+    left = {name: [each for each in getattr(plan, name) if each not in getattr(own, name)] for name in KIT_FIELDS}
+    if plan.where is None or not any(left.values()):
+        return
+    again = Loader().load_source(Source("the plan", text, plan.where.source.path)).plan
+    for name, things in left.items():
+        there = getattr(again, name) if again is not None else ()
+        for thing in things:
+            if not any(same(thing, each) for each in there):
+                raise Unwritable(
+                    f'{name} "{thing.name}" is in none of the kits that the plan names; it was read from another file'
+                )
 
 
 def laid_out(plan: Plan, names: tuple[str, ...]) -> str:

@@ -44,8 +44,8 @@ def plan_record(
         title=str(plan.title) if plan is not None and plan.title is not None else None,
         is_plan=document.is_plan,
         may_be_plan=document.may_be_plan,
-        complaints=_remarks(complaints),
-        notes=_remarks(notes),
+        complaints=remarks(complaints),
+        notes=remarks(notes),
         unsound_setups=tuple(document.unsound_setups),
     )
     if verdict is None:
@@ -128,7 +128,7 @@ def _measured(measured: Measured) -> MeasuredRecord:
     return MeasuredRecord(measured.reading, unit.from_base(measured.value), unit.from_base(measured.limit), unit.name)
 
 
-def _remarks(complaints: Iterable[Complaint]) -> tuple[Remark, ...]:
+def remarks(complaints: Iterable[Complaint]) -> tuple[Remark, ...]:
     return tuple(Remark(place_record(each.place), each.message) for each in complaints)
 
 

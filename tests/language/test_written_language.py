@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 import re
 from pathlib import Path
 
@@ -16,10 +15,10 @@ from shootlint.language.model import Plan
 from shootlint.language.model.kit import Modifier
 from shootlint.language.model.place import People, Person, Site
 from shootlint.language.sameness import same
-from shootlint.language.source import Source
+from shootlint.language.source import Source, Unwritable
 from shootlint.language.tree import Atom, as_string
 from shootlint.language.values import Count, Name, Position, Quantity, Size, quantity
-from shootlint.language.written import Unwritable, laid_out, plan_language, plan_text
+from shootlint.language.written import laid_out, plan_language, plan_text
 
 ROOT = Path(__file__).parents[2]
 FILES = sorted(path for folder in ("plans", "rules/examples") for path in (ROOT / folder).rglob("*.shoot"))
@@ -138,8 +137,3 @@ def test_a_size_of_one_measure_twice_is_no_diameter():
     plan = read('shootplan 1\nprint "P" { size 90 cm x 90 cm }\n')
     made = plan.model_copy(update={"print": (plan.print[0].model_copy(update={"size": Size(side, side)}),)})
     assert "90 cm x 90 cm" in plan_text(made)
-
-
-def test_a_plan_written_out_can_still_be_passed_between_processes():
-    plan = read((ROOT / "plans/starter/plan.shoot").read_text("utf-8"))
-    assert same(pickle.loads(pickle.dumps(plan)), plan)
