@@ -68,7 +68,7 @@ def kit_text(listed: Listed, kinds: dict[str, Declared], otherwise: str | None) 
             continue
         before = len(complaints)
         _refuse_what_it_has_not(kind, kinds[kind], cells, listed)
-        thing = read_row(kinds[kind], cells, place, complaints)
+        thing = read_row(kinds[kind], cells, listed.columns, place, complaints)
         if thing is None or len(complaints) > before:
             continue
         first = seen.setdefault((kind, str(thing.name)), place.line)

@@ -60,7 +60,7 @@ def people_text(listed: Listed) -> str:
         notes = cells.pop(NOTES, (None, None))[0]
         place = next(cell.place for cell in row if cell.text)
         guessed = _stature_by_age(cells)
-        person = read_row(outer, cells, place, complaints)
+        person = read_row(outer, cells, listed.columns, place, complaints)
         if person is None:
             continue
         first = seen.setdefault(str(person.name), place.line)

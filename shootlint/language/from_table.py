@@ -58,6 +58,8 @@ class Columns:
 
     by_name: dict[str, Column] = field(default_factory=dict)
     unused: list[str] = field(default_factory=list)
+    place: Place | None = None
+    """Where the columns are named."""
 
     def cells(self, row: tuple[Cell, ...]) -> dict[str, tuple[Cell, str | None]]:
         """The cells of a row that say something, each with the unit of its column."""
@@ -70,7 +72,7 @@ class Columns:
 
 def find_columns(table: Table, known: list[str], complaints: Complaints) -> Columns:
     """What each column of a list is for. One that is for nothing is no mistake, as lists are kept for other purposes too."""
-    found = Columns()
+    found = Columns(place=table.head[0].place)
     for at, cell in enumerate(table.head):
         head = _HEAD.fullmatch(cell.text)
         if head is None:
@@ -127,7 +129,9 @@ class _Lines:
         return otherwise
 
 
-def read_row(outer: Declared, cells: Mapping[str, tuple[Cell, str | None]], row: Place, complaints: Complaints) -> Any:
+def read_row(
+    outer: Declared, cells: Mapping[str, tuple[Cell, str | None]], named: Columns, row: Place, complaints: Complaints
+) -> Any:
     """What a row says, as the entry that `outer` declares (`light`), or whose names it lists (`people`); None where there is
     a mistake in it, which is told."""
     assert outer.entry is not None
@@ -138,11 +142,17 @@ def read_row(outer: Declared, cells: Mapping[str, tuple[Cell, str | None]], row:
     before = len(complaints)
     missing = [each for name, each in columns.items() if each.required and name not in cells]
     for each in missing:
-        complaints.add(row, f"{_called(declared, cells)} has no {column_of(each)}{_such_as(each)}")
+        if column_of(each) in named.by_name or named.place is None:
+            complaints.add(row, f"{_called(declared, cells)} has no {column_of(each)}{_such_as(each)}")
+        else:
+            # Said once for all rows: most likely the list calls it something else.
+            word = declared.entry.word()
+            message = f"no column is called {column_of(each)}, which each {word} needs; name it so in the first line"
+            complaints.add(named.place, message)
     texts = {
         name: _in_plans_words(columns[name], cell, unit, complaints) for name, (cell, unit) in cells.items() if name in columns
     }
-    if len(complaints) > before:
+    if missing or len(complaints) > before:
         return None
     lines = _Lines()
     lines.say("shootplan 1\n")

@@ -158,15 +158,22 @@ def test_all_mistakes_are_told_in_one_run(studio):
 @pytest.mark.parametrize(
     ("head", "told"),
     [
-        ("name,statur", "no use is made of the column statur; did you mean stature?"),
+        ("name,statur", "list.csv:1:6: note: no use is made of the column statur; did you mean stature?"),
         ("name,stature,stature", "list.csv:1:14: error: the column stature is there twice"),
         ("name,stature (hands)", "list.csv:1:6: error: hands is not a unit"),
+        (
+            "name,height",
+            "list.csv:1:1: error: no column is called stature, which each person needs; name it so in the first line",
+        ),
+        ("who,stature", "list.csv:1:1: error: no column is called name, which each person needs; name it so in the first line"),
     ],
 )
 def test_a_mistake_in_the_first_line_is_told(studio, head, told):
-    studio.write("list.csv", f"{head}\nVera,170 cm\n")
+    studio.write("list.csv", f"{head}\nVera,170 cm\nBo,180 cm\n")
     found = studio.run("people", "list.csv")
-    assert found.status == 2 and told in found.err
+    assert found.status == 2 and found.err.count(told) == 1
+    # It is one mistake and not one of each row.
+    assert found.err.count("error:") == 1
 
 
 @pytest.mark.parametrize(
