@@ -4,9 +4,22 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shootlint.language.complaint import Complaint
 
 PLAN = "plan.shoot"
+
+
+class Refused(Exception):
+    """What keeps a folder from being begun. Its text says so, for a person."""
+
+    def __init__(self, message: str, complaints: Iterable[Complaint] = ()) -> None:
+        super().__init__(message)
+        self.complaints = tuple(complaints)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,7 +36,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.commands.takeover import Refused, taken_over
     from shootlint.commands.writing import create
 
     folder = Path(call.folder)
@@ -31,6 +43,8 @@ def run(call: argparse.Namespace) -> int:
         return trouble("--date goes with --from; the starter has a day of its own, in which it is sound")
     try:
         if call.plan is not None:
+            from shootlint.commands.takeover import taken_over
+
             made, remarks = taken_over(call.plan, folder, call.date)
         else:
             made, remarks = starter(folder)
@@ -55,13 +69,14 @@ def starter(folder: Path) -> tuple[dict[str, bytes], list[str]]:
     """The files of the starter as they come with the program, by their names, and what is to be said of them."""
     from importlib.resources import files
 
-    from shootlint.commands.pipeline import shown
     from shootlint.rulebook.house import HOUSE_FILE, house_file
 
     home = files("shootlint.starter")
     made = {name: home.joinpath(*name.split("/")).read_bytes() for name in (PLAN, "kit/studio.shoot", HOUSE_FILE)}
     house = house_file(folder.absolute() / PLAN)
     if house is not None and house.parent != folder.absolute():
+        from shootlint.commands.pipeline import shown
+
         # One in the new folder would take its place.
         del made[HOUSE_FILE]
         return made, [f"{shown(house)} holds there, so no other {HOUSE_FILE} was written"]
@@ -70,8 +85,6 @@ def starter(folder: Path) -> tuple[dict[str, bytes], list[str]]:
 
 def refuse_to_leave(folder: Path, names: dict[str, bytes]) -> None:
     """Refuses to write through a link that leads out of the folder."""
-    from shootlint.commands.takeover import Refused
-
     root = os.path.realpath(folder)
     for name in names:
         home = os.path.realpath(os.path.dirname(folder / name) or ".")

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootlint.language.complaint import Complaint, listed
+from shootlint.commands.begin import Refused
+from shootlint.language.complaint import listed
 from shootlint.language.edits import Change, changed
 from shootlint.language.loading import HEADINGS, Document, Loader, read_one
 from shootlint.language.source import Source, Unreadable, read_source
@@ -24,14 +25,6 @@ if TYPE_CHECKING:
 
 OF_THE_DAY = ("date", "weather", "meter", "accept")
 """The words of a plan whose lines were of one day alone."""
-
-
-class Refused(Exception):
-    """What keeps a folder from being begun. Its text says so, for a person."""
-
-    def __init__(self, message: str, complaints: Iterable[Complaint] = ()) -> None:
-        super().__init__(message)
-        self.complaints = tuple(complaints)
 
 
 @dataclass
