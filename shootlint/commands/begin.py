@@ -39,6 +39,8 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands.writing import create
 
     folder = Path(call.folder)
+    if not call.folder:
+        return trouble("the name of the folder is empty; leave it out for the current folder")
     if call.date is not None and call.plan is None:
         return trouble("--date goes with --from; the starter has a day of its own, in which it is sound")
     try:

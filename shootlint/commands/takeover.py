@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shootlint.commands.begin import Refused
+from shootlint.commands.paths import STANDARD_INPUT
 from shootlint.language.complaint import listed
 from shootlint.language.edits import Change, changed
 from shootlint.language.loading import HEADINGS, Document, Loader, read_one
@@ -82,6 +83,8 @@ def taken_over(plan: str, folder: Path, date: str | None) -> tuple[dict[str, byt
 
 
 def _document(plan: str) -> Document:
+    if plan == STANDARD_INPUT:
+        raise Refused("standard input lies in no folder that could be taken over; name a file")
     try:
         document = Loader().load(Path(plan), plan)
     except Unreadable as error:

@@ -112,10 +112,10 @@ class Unwritable(ValueError):
     """A plan that no text can say, such as one with a line end in a name. Its text says why."""
 
 
-def check_size(content: bytes) -> None:
+def check_size(content: bytes, what: str = "a plan or a rule file") -> None:
     """Raises Unreadable where a file is too large for one that people write."""
     if len(content) > LARGEST_FILE:
-        raise Unreadable(f"the file is larger than {LARGEST_FILE:,} bytes; a plan or a rule file is far smaller")
+        raise Unreadable(f"the file is larger than {LARGEST_FILE:,} bytes; {what} is far smaller")
 
 
 def decode(content: bytes, name: str, path: Path | None = None) -> Source:

@@ -49,7 +49,7 @@ def decode_list(content: bytes, name: str) -> tuple[Source, str]:
     A list that is not UTF-8 is taken for Windows-1252, which has the letters of Latin-1 in their places: older spreadsheets
     save so, and without a word, so that is told.
     """
-    check_size(content)
+    check_size(content, "a list of people or things")
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         try:
             return Source(name, content.decode("utf-16")), ""

@@ -242,6 +242,7 @@ def test_line_ends_and_the_mark_of_a_file_are_kept(studio, plan):
         (["--from", "plan.shoot", "--date", "tomorrow"], "--date tomorrow: expected a date such as 2026-09-05"),
         (["--from", "plan.shoot", "--date", "2027-01-01\ncamera"], "--date"),
         (["--date", "2027-01-01"], "--date goes with --from"),
+        (["--from", "-"], "standard input lies in no folder that could be taken over; name a file"),
     ],
 )
 def test_what_cannot_be_taken_over_is_told_and_nothing_is_written(studio, broken, arguments, told):
@@ -250,6 +251,12 @@ def test_what_cannot_be_taken_over_is_told_and_nothing_is_written(studio, broken
     found = studio.run("begin", "next", *arguments)
     assert found.status == 2 and told in found.err and "Traceback" not in found.err
     assert not (studio.folder / "next").exists()
+
+
+def test_a_folder_without_a_name_is_not_the_current_one(empty):
+    told = empty.run("begin", "")
+    assert told.status == 2 and "the name of the folder is empty" in told.err
+    assert [name for name in files(empty.folder) if not name.startswith(".git")] == []
 
 
 def test_a_plan_is_not_begun_from_itself_in_its_own_folder(studio, plan):
