@@ -35,12 +35,14 @@ def test_the_list_of_packages_is_the_folders_on_disk():
 
 def test_every_folder_with_code_is_a_package():
     """Without its __init__.py a folder would be found from a checkout and be missing where the package is installed."""
-    for top in ("shootlint", "grammar", "rules"):
+    for top in SETTINGS["tool"]["setuptools"]["package-dir"].values():
         for path in (ROOT / top).rglob("*.py"):
             assert (path.parent / "__init__.py").exists(), path
 
 
-@pytest.mark.parametrize("package", ["shootlint.grammar", "shootlint.rules", "shootlint.reports", "shootlint"])
+@pytest.mark.parametrize(
+    "package", ["shootlint.grammar", "shootlint.rules", "shootlint.reports", "shootlint.starter", "shootlint"]
+)
 def test_package_data_covers_every_file_that_is_no_code(package):
     """What no pattern covers would be missing where the package is installed."""
     folder = ROOT / next(f for name, f in _folders().items() if name == package)
@@ -72,6 +74,7 @@ def _folders() -> dict[str, str]:
         ("shootlint.reports", "report.schema.json"),
         ("shootlint.rules", "focus/person-soft.rules"),
         ("shootlint.rules", "examples/two-rows.shoot"),
+        ("shootlint.starter", "kit/studio.shoot"),
         ("shootlint", "py.typed"),
     ],
 )
@@ -82,7 +85,7 @@ def test_data_is_found_where_the_package_is(package, name):
     assert file.is_file()
 
 
-@pytest.mark.parametrize("name", ["rules", "grammar"])
+@pytest.mark.parametrize("name", ["rules", "grammar", "starter"])
 def test_the_mapped_folders_have_no_twin_in_the_package(name):
     """Such a folder would hide the mapped one, or be hidden by it."""
     assert not (ROOT / "shootlint" / name).exists()

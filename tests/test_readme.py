@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 import re
 import shlex
 import subprocess
@@ -33,6 +34,31 @@ def test_output_shown_is_output_given(command: str, text: str) -> None:
         if line.strip() != "…":
             assert line in given[at:], line
             at = given.index(line, at) + 1
+
+
+def test_what_is_shown_for_programs_runs(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    code = "\n".join(re.findall(r"```python\n(.*?)```", README, re.S))
+    shown = doctest.DocTestParser().get_doctest(code, {}, "README.md", "README.md", 0)
+    found = doctest.DocTestRunner().run(shown)
+    assert found.attempted >= 6
+    assert found.failed == 0
+
+
+def test_every_name_that_programs_may_hold_on_to_is_told() -> None:
+    import shootlint.library
+
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    section = text.partition("## What programs may hold on to")[2].partition("\n## ")[0]
+    for name in shootlint.library.__all__:
+        assert re.search(rf"`{name}\b", section), name
+
+
+def test_every_command_is_in_the_table() -> None:
+    from shootlint.commands.main import command_names
+
+    for name in command_names():
+        assert f"| `shootlint {name}" in README, name
 
 
 def test_there_is_output_shown() -> None:

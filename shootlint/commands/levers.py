@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("name", nargs="?", metavar="NAME", help="only this lever")
+    parser.add_argument("name", nargs="?", metavar="LEVER", help="only this lever")
 
 
 def run(call: argparse.Namespace) -> int:

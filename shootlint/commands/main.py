@@ -53,6 +53,10 @@ def main(arguments: list[str] | None = None) -> int:
     for name, module in modules.items():
         summary = (module.__doc__ or "").split("\n")[0]
         module.add_arguments(subparsers.add_parser(name, help=summary, description=summary))
+    if arguments is None and "_ARGCOMPLETE" in os.environ:
+        from shootlint.commands.completing import complete
+
+        complete(parser, modules)
     call = parser.parse_args(given)
     try:
         status: int = modules[call.command].run(call)

@@ -17,12 +17,12 @@ KINDS = ("text", "json")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
-    parser.add_argument("--setup", metavar="NAME", help="only this setup")
+    parser.add_argument("--setup", metavar="SETUP", help="only this setup")
     parser.add_argument("--at", metavar="CLOCK", help="at this time of day instead of the whole slot")
     parser.add_argument(
         "--every", type=int, metavar="MINUTES", help="a row for every so many minutes of the slot, instead of its first and last"
     )
-    parser.add_argument("--reading", action="append", default=[], metavar="NAME", help="only this reading; may be repeated")
+    parser.add_argument("--reading", action="append", default=[], metavar="READING", help="only this reading; may be repeated")
     parser.add_argument("--report", default="text=-", metavar="KIND=PATH", help="text or json, and where it goes")
 
 

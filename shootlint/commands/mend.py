@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from shootlint.remedies.reading import Rereader
     from shootlint.rulebook.book import Book
 
+KINDS = ("text", "json")
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
@@ -23,7 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--rule", action="append", default=[], metavar="RULE", help="mend only findings of this rule; may be repeated"
     )
-    parser.add_argument("--setup", action="append", default=[], metavar="NAME", help="mend only this setup; may be repeated")
+    parser.add_argument("--setup", action="append", default=[], metavar="SETUP", help="mend only this setup; may be repeated")
     parser.add_argument(
         "--with", action="append", default=[], dest="only", metavar="LEVER", help="turn only this; may be repeated"
     )
@@ -45,7 +47,7 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.reports.mend import as_json, as_text
 
     kind, equals, path = call.report.partition("=")
-    if kind not in ("text", "json") or not equals or not path:
+    if kind not in KINDS or not equals or not path:
         return trouble(f"--report takes text=PATH or json=PATH, not {call.report}")
     if os.path.realpath(path) == os.path.realpath(call.plan) and path != STANDARD_INPUT:
         return trouble(f"the report would take the place of {call.plan}; give it another name")

@@ -82,12 +82,15 @@ class Judge:
         day: datetime.date | None = None,
         margins: bool = False,
         trials: Trials | None = None,
+        here: bool = True,
     ) -> None:
         """`rule_files` take the place of the house files beside the plans; with `margins` what holds by little is told
-        too, with `trials` how sure it is. Raises Unreadable where a rule file is no text."""
+        too, with `trials` how sure it is. A text that is no file's stands in the current folder, or nowhere where that
+        is not wanted: then files are called by their whole names, too. Raises Unreadable where a rule file is no text."""
         self.margins = margins
         self.trials = trials
-        self.loader = Loader()
+        self.loader = Loader(here)
+        self._here = here
         self.today = day or today()
         self._sources = [rule_source(file) for file in rule_files]
         self._named: Book | None = None
@@ -138,11 +141,13 @@ class Judge:
         from shootlint.rulebook.book import book_of, shipped_book
         from shootlint.rulebook.house import house_file
 
+        if plan is None and not self._here:
+            return shipped_book()
         file = house_file(plan if plan is not None else Path.cwd() / STANDARD_INPUT)
         if file is None:
             return shipped_book()
         if file not in self._houses:
-            self._houses[file] = book_of([read_source(file, shown(file))])
+            self._houses[file] = book_of([read_source(file, shown(file) if self._here else str(file))])
         return self._houses[file]
 
 
@@ -172,12 +177,17 @@ class Opened:
 
 def opened(plan: str, rule_files: Iterable[str]) -> Opened:
     """What commands on one plan begin with; raises Unreadable where the plan or a rule file is no text."""
-    from shootlint.rulebook.acceptances import mistakes
-
     judge = Judge(rule_files)
     name, document = one_document(plan, judge.loader)
     if isinstance(document, Unreadable):
         raise Unreadable(f"{name}: {document}")
+    return opened_document(judge, document)
+
+
+def opened_document(judge: Judge, document: Document) -> Opened:
+    """A document with the rulebook that applies to it; raises Unreadable where a rule file is no text."""
+    from shootlint.rulebook.acceptances import mistakes
+
     book, in_rules = judge.book_for(document.source)
     in_acceptances = mistakes(document.plan, book) if document.plan is not None else []
     return Opened(judge, document, book, (*document.complaints, *in_acceptances), tuple(in_rules))

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("name", nargs="?", metavar="NAME", help="only this reading, with its formula and source")
+    parser.add_argument("name", nargs="?", metavar="READING", help="only this reading, with its formula and source")
 
 
 def run(call: argparse.Namespace) -> int:

@@ -16,7 +16,7 @@ SHIPPED = "the shipped rules"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("name", nargs="?", metavar="NAME", help="only this rule, with its reason, values and examples")
+    parser.add_argument("name", nargs="?", metavar="RULE", help="only this rule, with its reason, values and examples")
     parser.add_argument(
         "--verify",
         nargs="?",

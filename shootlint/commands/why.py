@@ -26,7 +26,7 @@ DEEPEST = 28
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument("rule", metavar="RULE", help="the name of a rule")
-    parser.add_argument("--setup", metavar="NAME", help="only this setup")
+    parser.add_argument("--setup", metavar="SETUP", help="only this setup")
     add_rules(parser)
 
 

@@ -12,33 +12,35 @@ if TYPE_CHECKING:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("name", nargs="?", metavar="NAME", help="only what is said of this word")
+    parser.add_argument("name", nargs="?", metavar="WORD", help="only what is said of this word")
 
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.main import trouble
     from shootlint.language.complaint import did_you_mean
-    from shootlint.language.entry import shape
-    from shootlint.language.reading import PLANS, fields_of
+    from shootlint.language.reading import PLANS
     from shootlint.rulebook.model import RULE_FILES
 
     languages = (PLANS, RULE_FILES)
     if call.name is None:
         output.say(line for language in languages for line in reference(language))
         return 0
-    known = {
-        word
-        for language in languages
-        for entry in language.entries
-        for each in fields_of(shape(entry))
-        for word in (each.phrase[0],)
-    }
     pages = [line for language in languages for line in page(language, call.name)]
     if not pages:
-        return trouble(f"no word is called {call.name}{did_you_mean(call.name, known - {'…'})}")
+        return trouble(f"no word is called {call.name}{did_you_mean(call.name, known_words())}")
     output.say(pages)
     return 0
+
+
+def known_words() -> set[str]:
+    """Every word of which there is something to tell."""
+    from shootlint.language.entry import HOLE, shape
+    from shootlint.language.reading import PLANS, fields_of
+    from shootlint.rulebook.model import RULE_FILES
+
+    entries = (entry for language in (PLANS, RULE_FILES) for entry in language.entries)
+    return {each.phrase[0] for entry in entries for each in fields_of(shape(entry))} - {HOLE}
 
 
 def reference(language: Vocabulary) -> Iterator[str]:

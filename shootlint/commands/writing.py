@@ -6,7 +6,7 @@ import contextlib
 import errno
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 
@@ -40,6 +40,61 @@ def write_new(path: str, content: bytes) -> None:
     os.umask(umask)
     with _beside(target, content, 0o666 & ~umask) as temporary:
         os.replace(temporary, target)
+
+
+def create(files: Mapping[str, bytes]) -> None:
+    """Makes files that are not there, with the folders that they want: all of them or none.
+
+    Raises FileExistsError, with the name, where one is there, and OSError; what was made until then is taken away again.
+    """
+    umask = os.umask(0)
+    os.umask(umask)
+    for path in files:
+        if os.path.lexists(path):
+            raise FileExistsError(errno.EEXIST, "the file is there already", path)
+    made: list[str] = []
+    folders: list[str] = []
+    try:
+        for path, content in files.items():
+            _make_folders(os.path.dirname(path), folders)
+            with _beside(path, content, 0o666 & ~umask) as temporary:
+                _put(temporary, path)
+                made.append(path)
+                with contextlib.suppress(FileNotFoundError):
+                    os.unlink(temporary)
+    except BaseException:
+        for path in made:
+            with contextlib.suppress(OSError):
+                os.unlink(path)
+        for folder in reversed(folders):
+            with contextlib.suppress(OSError):
+                os.rmdir(folder)
+        raise
+
+
+def _make_folders(folder: str, made: list[str]) -> None:
+    """Makes a folder and those above it that are not there, and notes which."""
+    if not folder or os.path.isdir(folder):
+        return
+    _make_folders(os.path.dirname(folder), made)
+    os.mkdir(folder)
+    made.append(folder)
+
+
+def _put(temporary: str, path: str) -> None:
+    """Gives a file its own name, which must not be there: a second name first, for renaming would write over what is."""
+    try:
+        os.link(temporary, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        # Some file systems have no second names; there an empty file of ours holds the place.
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY))
+        try:
+            os.replace(temporary, path)
+        except BaseException:
+            os.unlink(path)
+            raise
 
 
 @contextlib.contextmanager

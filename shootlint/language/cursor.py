@@ -172,3 +172,7 @@ class Slot:
     def read(self, cursor: Cursor, unit: str | None) -> Any:
         """The value at the cursor. `unit` is the likely unit here, offered when none is written."""
         raise NotImplementedError
+
+    def write(self, value: Any) -> str:
+        """The value as a file says it, so that it reads back as the same."""
+        return str(value)

@@ -140,6 +140,8 @@ class Declared:
 
     def example(self) -> str:
         """A line or clause that says it, to show what belongs there."""
+        if self.entry is not None and self.shown is not None:
+            return f"{self.written()} {self.shown}"
         if self.entry is not None:
             parts = shape(self.entry).parts
             return _joined(self.written(), [each for each in parts if each.required] or parts[:1], True)

@@ -89,8 +89,10 @@ class Document:
 class Loader:
     """Loads plans; a kit that several plans share is read once."""
 
-    def __init__(self) -> None:
+    def __init__(self, here: bool = True) -> None:
+        """A text that is no file's stands in the current folder, or nowhere where that is not wanted; then it has no kits."""
         self._kits: dict[tuple[Path, str], Document] = {}
+        self._here = here
 
     def load(self, path: Path, name: str) -> Document:
         """The plan in a file; raises Unreadable where there is no text to read."""
@@ -98,7 +100,8 @@ class Loader:
 
     def load_source(self, source: Source) -> Document:
         document = read_one(source)
-        folder = (source.path or Path.cwd() / "-").resolve()
+        nowhere = source.path is None and not self._here
+        folder = Path("-") if nowhere else (source.path or Path.cwd() / "-").resolve()
         if document.plan is not None:
             self._add_kits(document, document, root_of(folder), (folder,))
             document.plan = _resolved(document.plan, document)
@@ -128,6 +131,9 @@ class Loader:
             into.complaints.add(file.place, message)
             into.kits_missing = True
 
+        if document.source.path is None and not self._here:
+            complain("a text of its own has no folder in which a kit could be looked for; say which")
+            return None
         try:
             path = (chain[-1].parent / file).resolve()
         except (OSError, ValueError, RuntimeError):

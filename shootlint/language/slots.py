@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from shootlint.language.complaint import did_you_mean, listed, nearest
 from shootlint.language.cursor import Cursor, Mismatch, Slot, bounded, number_in, parse_number
-from shootlint.language.tree import Atom
+from shootlint.language.tree import Atom, as_string
 from shootlint.language.units import BY_SPELLING, FOOT, INCH, Kind, Unit, of_kind
 from shootlint.language.values import F_NUMBER, POWER, Count, CountSpan, Name, Quantity, Size, Span
 from shootlint.language.when_and_where import Coordinates, Date, Sideways, TimeOfDay, TimeSpan
@@ -120,6 +120,9 @@ class Spanning(Slot):
             cursor.refuse(f"`to` and a second {self.of.name.lower()}")
         return Span(low, high, cursor.since(first))
 
+    def write(self, value: Any) -> str:
+        return str(value) if self.single else f"{value.low} to {value.high}"
+
 
 @dataclass(frozen=True)
 class Sized(Slot):
@@ -150,6 +153,9 @@ class Sized(Slot):
         else:
             cursor.refuse(f"`x` and a second {self.of.name.lower()}")
         return Size(width, height, cursor.since(first))
+
+    def write(self, value: Any) -> str:
+        return str(value) if self.single else f"{value.width} x {value.height}"
 
 
 @dataclass(frozen=True)
@@ -215,6 +221,9 @@ class Quoted(Slot):
             raise Mismatch(cursor.place(atom), f"this {self.name.lower()} is empty")
         return Name(atom.string, cursor.place(atom))
 
+    def write(self, value: Any) -> str:
+        return as_string(value)
+
 
 @dataclass(frozen=True)
 class Choice(Slot):
@@ -248,6 +257,9 @@ class Choice(Slot):
             raise Mismatch(cursor.place(atom), f"{atom.text} is not known here; did you mean {meant}?")
         cursor.take()
         return Name(text, cursor.place(atom))
+
+    def write(self, value: Any) -> str:
+        return as_string(value) if self.quoted else str(value)
 
 
 @dataclass(frozen=True)

@@ -108,10 +108,19 @@ class Unreadable(Exception):
     """A file that is not text of a size to read. Its text says why, for a person."""
 
 
+class Unwritable(ValueError):
+    """A plan that no text can say, such as one with a line end in a name. Its text says why."""
+
+
+def check_size(content: bytes, what: str = "a plan or a rule file") -> None:
+    """Raises Unreadable where a file is too large for one that people write."""
+    if len(content) > LARGEST_FILE:
+        raise Unreadable(f"the file is larger than {LARGEST_FILE:,} bytes; {what} is far smaller")
+
+
 def decode(content: bytes, name: str, path: Path | None = None) -> Source:
     """The source in a file's bytes; raises Unreadable when they are not UTF-8 text of a plan's size."""
-    if len(content) > LARGEST_FILE:
-        raise Unreadable(f"the file is larger than {LARGEST_FILE:,} bytes; a plan or a rule file is far smaller")
+    check_size(content)
     if b"\0" in content:
         raise Unreadable("the file is binary, not text; plans and rule files are UTF-8 text")
     try:
@@ -124,7 +133,12 @@ def decode(content: bytes, name: str, path: Path | None = None) -> Source:
 
 
 def read_source(path: Path, name: str) -> Source:
-    """Reads a file; raises Unreadable with a reason. Only ordinary files are opened, so no device can hang us."""
+    """Reads a file of text; raises Unreadable with a reason."""
+    return decode(read_content(path), name, path.resolve())
+
+
+def read_content(path: Path) -> bytes:
+    """The bytes of a file; raises Unreadable with a reason. Only ordinary files are opened, so no device can hang us."""
     try:
         if path.is_dir():
             raise Unreadable("this is a folder, not a file")
@@ -133,12 +147,16 @@ def read_source(path: Path, name: str) -> Source:
         if not path.is_file():
             raise Unreadable("this is not an ordinary file")
         with path.open("rb") as file:
-            content = file.read(LARGEST_FILE + 1)
+            return file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as error:
         raise Unreadable(f"the file cannot be read: {getattr(error, 'strerror', None) or error}") from None
-    return decode(content, name, path.resolve())
 
 
 def standard_input() -> Source:
     """What standard input holds; raises Unreadable."""
-    return decode(sys.stdin.buffer.read(LARGEST_FILE + 1) if sys.stdin is not None else b"", "standard input")
+    return decode(standard_content(), "standard input")
+
+
+def standard_content() -> bytes:
+    """The bytes that standard input holds."""
+    return sys.stdin.buffer.read(LARGEST_FILE + 1) if sys.stdin is not None else b""

@@ -24,6 +24,11 @@ class Atom(NamedTuple):
         return self.text[1:-1].replace('\\"', '"').replace("\\\\", "\\")
 
 
+def as_string(text: str) -> str:
+    """A text in double quotation marks, as `Atom.string` reads it."""
+    return '"{}"'.format(text.replace("\\", "\\\\").replace('"', '\\"'))
+
+
 Clause = tuple[Atom, ...]
 
 

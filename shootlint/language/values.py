@@ -34,9 +34,13 @@ class Quantity(Opaque):
 
 
 def quantity(number: float, unit: str) -> Quantity:
-    """A measure made in Python rather than read from a plan, such as `quantity(50, "mm")`."""
+    """A measure made in Python rather than read from a plan, such as `quantity(50, "mm")`.
+
+    It is what it says: the number is kept to six digits, as it will be written.
+    """
     found = BY_SPELLING[unit]
-    return Quantity(found.to_base(number), found, f"{number:g} {unit}")
+    written = f"{number:g}"
+    return Quantity(found.to_base(float(written)), found, f"{written} {unit}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass, field
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from shootlint.language.cursor import Cursor, Mismatch, Slot, parse_number
 from shootlint.language.tree import Atom
@@ -95,6 +95,10 @@ class Coordinates(Slot):
         assert first is not None
         return Position(latitude, longitude, cursor.since(first))
 
+    def write(self, value: Any) -> str:
+        north, east = "S" if value.latitude < 0 else "N", "W" if value.longitude < 0 else "E"
+        return f"{_degrees(value.latitude)} {north}, {_degrees(value.longitude)} {east}"
+
     def _coordinate(self, cursor: Cursor, plus: str, minus: str, most: float) -> float:
         kind = "a latitude such as 55.6412 N" if plus == "N" else "a longitude such as 9.2871 E"
         value, atom = parse_number(cursor, kind)
@@ -110,6 +114,11 @@ class Coordinates(Slot):
         if not 0 <= value <= most:
             raise Mismatch(place, f"{place.text} is off the globe; write 0 to {most:g} with {plus} or {minus}")
         return value if letter.text == plus else -value
+
+
+def _degrees(value: float) -> str:
+    """So many digits as tell this number from every other one."""
+    return repr(abs(value)).removesuffix(".0")
 
 
 @dataclass(frozen=True)

@@ -53,8 +53,8 @@ def plan_record(
         title=str(plan.title) if plan is not None and plan.title is not None else None,
         is_plan=document.is_plan,
         may_be_plan=document.may_be_plan,
-        complaints=_remarks(complaints, document),
-        notes=_remarks(notes, document),
+        complaints=remarks(complaints, document),
+        notes=remarks(notes, document),
         unsound_setups=tuple(document.unsound_setups),
         date=str(plan.date) if plan is not None and plan.date is not None else None,
         setups=tuple(SetupRecord(name, place_record(place)) for name, place in document.setups.items()),
@@ -202,7 +202,7 @@ def _measured(measured: Measured) -> MeasuredRecord:
     return MeasuredRecord(measured.reading, unit.from_base(measured.value), unit.from_base(measured.limit), unit.name)
 
 
-def _remarks(complaints: Iterable[Complaint], document: Document) -> tuple[Remark, ...]:
+def remarks(complaints: Iterable[Complaint], document: Document) -> tuple[Remark, ...]:
     texts = [each.source for each in (document, *document.kits)]
     return tuple(Remark(place_record(each.place), each.message, each.place.source not in texts) for each in complaints)
 

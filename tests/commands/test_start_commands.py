@@ -33,7 +33,17 @@ def loaded(studio, *arguments):
 
 
 @pytest.mark.parametrize(
-    "arguments", [["--help"], ["--version"], ["check", "--help"], ["measure", "--help"], ["hours", "--help"], ["check"], []]
+    "arguments",
+    [
+        ["--help"],
+        ["--version"],
+        ["check", "--help"],
+        ["measure", "--help"],
+        ["hours", "--help"],
+        ["begin", "--help"],
+        ["check"],
+        [],
+    ],
 )
 def test_help_and_a_wrong_call_load_nothing_heavy(studio, arguments):
     status, modules, _ = loaded(studio, *arguments)
@@ -61,6 +71,20 @@ def test_a_plan_with_only_a_syntax_error_loads_no_arrays_and_is_still_counted(st
     assert " mistake" in lines[-1] and lines[-1].endswith(" not judged")
     as_json, modules, _ = loaded(studio, "check", "plan.shoot", "--no-cache", "--report", "json=report.json")
     assert as_json == 2
+    assert modules & ARRAYS == set()
+
+
+@pytest.mark.parametrize("arguments", [["begin", "new"], ["complete", "bash"], ["complete", "fish"]])
+def test_to_begin_and_to_set_a_shell_up_load_nothing_heavy(studio, arguments):
+    status, modules, lines = loaded(studio, *arguments)
+    assert status == 0 and lines
+    assert modules & (ARRAYS | LANGUAGE) == set()
+
+
+def test_a_list_of_people_who_are_grown_up_loads_no_arrays(studio):
+    studio.write("list.csv", "name,stature\nVera,170 cm\n")
+    status, modules, lines = loaded(studio, "people", "list.csv")
+    assert status == 0 and lines[1] == '  "Vera" stature 170 cm'
     assert modules & ARRAYS == set()
 
 

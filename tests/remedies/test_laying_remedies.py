@@ -23,7 +23,7 @@ SOUND = [
     "evening",
     "family-and-infant",
     "southern-shearers",
-    "starter",
+    "starter/plan",
     "team-in-rain-gear",
     "wheelchair-on-the-promenade",
 ]

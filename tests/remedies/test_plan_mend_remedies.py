@@ -29,7 +29,7 @@ from shootlint.rulebook.judging import judge
 
 ROOT = Path(__file__).parents[2]
 PLANS = ROOT / "plans"
-SMALL = [*sorted((ROOT / "rules/examples").glob("*.shoot")), PLANS / "starter.shoot"]
+SMALL = [*sorted((ROOT / "rules/examples").glob("*.shoot")), PLANS / "starter/plan.shoot"]
 ANY_DAY = datetime.date(2026, 1, 1)
 SHIPPED = shipped_book()
 
@@ -170,7 +170,7 @@ def test_mechanical_mends_never_raise_the_number_of_errors(name, seed, places):
     assert failing(read(mend.after, good.source.path))["error"] <= failing(document)["error"]
 
 
-@pytest.mark.parametrize("name", ["evening", "starter", "southern-shearers"])
+@pytest.mark.parametrize("name", ["evening", "starter/plan", "southern-shearers"])
 def test_a_good_plan_is_left_alone(name):
     document = load(PLANS / f"{name}.shoot")
     mend = mended(document)

@@ -246,7 +246,7 @@ def test_with_few_trials_nothing_is_told_to_decide():
 
 
 def test_decisions_are_shares_of_what_varies():
-    for path in ("plans/starter.shoot", "plans/family-and-infant.shoot"):
+    for path in ("plans/starter/plan.shoot", "plans/family-and-infant.shoot"):
         sureness = tried(plan(ROOT / path), count=3000).sureness
         assert sureness is not None
         decides = [each.decides for each in sureness.watch]

@@ -45,12 +45,12 @@ class Lens(Entry):
         "focal …", "The focal length, or the shortest and the longest.", unit="mm", example="24 mm to 105 mm"
     )
     aperture: k.ApertureSpan = setting("aperture …", "The widest and the smallest aperture.", example="f/4 to f/22")
-    closest: k.Length | None = setting("closest …", "The closest focusing distance, from the sensor.", None, "cm")
+    closest: k.Length | None = setting("closest …", "The closest focusing distance, from the sensor.", None, "cm", "45 cm")
 
 
 class Metered(Entry):
     aperture: k.Aperture = part("…", "What the meter read.")
-    distance: k.Length = part("at …", "How far the meter stood from the light.", unit="m")
+    distance: k.Length = part("at …", "How far the meter stood from the light.", unit="m", example="2 m")
 
 
 MODIFIERS = ("bare", "reflector", "beauty-dish", "softbox", "octabox", "strip", "umbrella", "dome", "lantern", "panel")
@@ -73,21 +73,25 @@ class HighSpeedSync(Entry):
 
 class Light(Entry):
     name: Annotated[Name, k.new("light", "Big box")] = part("…", "What the light is called.")
-    energy: k.Energy | None = setting("energy …", "What one full flash takes from the battery's store.", None, "J")
+    energy: k.Energy | None = setting("energy …", "What one full flash takes from the battery's store.", None, "J", "500 J")
     metered: Metered | None = setting(
         "metered …", "A flash meter's reading at full power and ISO 100, modifier on, no gel.", None
     )
-    guide: k.Length | None = setting("guide …", "The guide number at full power and ISO 100, as used.", None, "m")
+    guide: k.Length | None = setting("guide …", "The guide number at full power and ISO 100, as used.", None, "m", "55 m")
     power: k.LightPowerSpan = setting("power …", "The most and the least that it can be set to.", example="1/1 to 1/256")
     colour: k.ColourTemperature | None = setting("colour …", "Its colour without a gel.", None, "K")
     duration: k.Time | None = setting(
-        "duration …", "How long it shines at full power, above a tenth of its peak (t0.1).", None, "s"
+        "duration …", "How long it shines at full power, above a tenth of its peak (t0.1).", None, "s", "1/900 s"
     )
-    recycle: k.Time | None = setting("recycle …", "How long it takes to be ready again after a full flash.", None, "s")
-    flashes: k.PositiveNumber | None = setting("flashes …", "Full flashes in one battery.", None)
+    recycle: k.Time | None = setting("recycle …", "How long it takes to be ready again after a full flash.", None, "s", "0.9 s")
+    flashes: k.PositiveNumber | None = setting("flashes …", "Full flashes in one battery.", None, example="390")
     high_speed_sync: HighSpeedSync | None = setting("high-speed-sync", "It may fire above the sync speed.", None)
-    modifier: Modifier | None = setting("modifier …", "What stands before the tube, and how large it is.", None)
-    mass: k.Mass | None = setting("mass …", "The light with its modifier and battery, as it sits on the stand.", None, "kg")
+    modifier: Modifier | None = setting(
+        "modifier …", "What stands before the tube, and how large it is.", None, example="softbox, 90 cm x 120 cm"
+    )
+    mass: k.Mass | None = setting(
+        "mass …", "The light with its modifier and battery, as it sits on the stand.", None, "kg", "3.4 kg"
+    )
 
     @model_validator(mode="after")
     def _one_output(self) -> Self:
@@ -106,9 +110,9 @@ class Light(Entry):
 
 class Stand(Entry):
     name: Annotated[Name, k.new("stand", "Steel")] = part("…", "What the stand is called.")
-    mass: k.Mass = setting("mass …", "The stand alone.", unit="kg")
+    mass: k.Mass = setting("mass …", "The stand alone.", unit="kg", example="4.6 kg")
     spread: k.Length = setting("spread …", "The diameter of the circle on which its feet stand.", unit="cm", example="95 cm")
-    highest: k.Length | None = setting("highest …", "How high it goes.", None, "m")
+    highest: k.Length | None = setting("highest …", "How high it goes.", None, "m", "2.9 m")
     carries: k.Mass | None = setting("carries …", "The load that its maker allows.", None, "kg")
 
 

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from shootlint.language.complaint import listed
 from shootlint.readings.graph import Graph
-from shootlint.reports.counting import plural
+from shootlint.reports.counting import day_in_words, plural
 from shootlint.reports.hours.told import Evening, Told
 from shootlint.reports.layout import wrapped
 from shootlint.reports.visible import visible
 from shootlint.rulebook.hours import Block, DayHours, SetupHours, Span
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 ORDINARY_DAY = 1440
 
 
@@ -33,13 +31,13 @@ def _heading(told: Told) -> Iterator[str]:
         yield from wrapped(f"{told.name}: no minute can be named; it needs {listed(told.hours.lacking, 'and')}", 0, 2)
     elif len(dates) == 1:
         length = _length(told.hours.setups[0].days[0])
-        yield from wrapped(f"{told.name} on {_day(dates[0])}, judged by the rules that are {level}{length}", 0, 2)
+        yield from wrapped(f"{told.name} on {day_in_words(dates[0])}, judged by the rules that are {level}{length}", 0, 2)
         yield from _sun(told, 0)
     else:
         days = f"{plural(len(dates), 'day')}, {dates[0]} to {dates[-1]}"
         yield from wrapped(f"{told.name} on {days}, judged by the rules that are {level}", 0, 2)
         if told.best_only and told.best is not None:
-            yield f"the longest span is on {_day(dates[told.best])}"
+            yield f"the longest span is on {day_in_words(dates[told.best])}"
             yield from _sun(told, told.best)
 
 
@@ -64,10 +62,6 @@ def _between(told: Told, graph: Graph, begins: str, ends: str, usual: str, never
     if math.isnan(first):
         return ""
     return never.format("up" if first > 0 else "down") if first > 0 or "{}" in never else "no civil twilight"
-
-
-def _day(date: datetime.date) -> str:
-    return f"{WEEKDAYS[date.weekday()]} {date}"
 
 
 def _length(day: DayHours) -> str:
@@ -128,7 +122,7 @@ def _table(told: Told, setup: SetupHours) -> Iterator[str]:
     for day in setup.days:
         longest = _long(day.longest.minutes) if day.longest is not None else ""
         spans = ", ".join(_from_to(told, span) for span in day.spans) or "-"
-        lead = f"  {_day(day.date)}  {longest:>{width}}  "
+        lead = f"  {day_in_words(day.date)}  {longest:>{width}}  "
         yield from wrapped(f"{spans}{_length(day)}", lead, len(lead))
     for word, of in (("opened", _opened), ("closed", _closed)):
         counted = Counter(rule for day in setup.days if day.longest is not None for rule in of(day.longest))
@@ -154,7 +148,7 @@ def _slots(told: Told) -> Iterator[str]:
         yield "the slots do not fit one after another, with the time that the rules want between them"
         return
     if layout.laid:
-        yield f"where the slots have most room on {_day(layout.date)}"
+        yield f"where the slots have most room on {day_in_words(layout.date)}"
     for each in layout.laid:
         planned = f", planned {each.scene.time}" if each.scene.setup.time is not None else ""
         yield from wrapped(
@@ -231,4 +225,4 @@ def _closing(told: Told) -> Iterator[str]:
         return
     date, room = told.hours.dates[told.best], told.hours.longest_on(told.best) or 0
     least = ", for the setup with the least" if len(told.hours.setups) > 1 else ""
-    yield f"the longest span is on {_day(date)}: {_long(room)}{least}"
+    yield f"the longest span is on {day_in_words(date)}: {_long(room)}{least}"

@@ -1,0 +1,1 @@
+"""What the evening asks for, for people, spreadsheets and calendars: one module a kind of report."""
