@@ -53,7 +53,7 @@ def modules() -> list[tuple[str, Path]]:
     return [
         (".".join(["shootlint", *path.relative_to(PACKAGE).with_suffix("").parts]), path)
         for path in sorted(PACKAGE.rglob("*.py"))
-        if path.parent != PACKAGE and path.relative_to(PACKAGE).parts[0] not in ("grammar", "rules")
+        if path.parent != PACKAGE and path.relative_to(PACKAGE).parts[0] not in ("grammar", "rules", "starter")
     ]
 
 
