@@ -93,13 +93,14 @@ def rows(declared: Declared) -> Iterator[str]:
     if declared.entry is not None:
         said = shape(declared.entry).line(said)
     yield f"  {said}"
-    yield from wrap(_meaning(declared), WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
+    yield from wrap(meaning(declared), WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
     if declared.entry is not None:
         for part in shape(declared.entry).parts:
-            yield from wrap(f"{part.written()}: {_meaning(part)}", WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 12)
+            yield from wrap(f"{part.written()}: {meaning(part)}", WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 12)
 
 
-def _meaning(declared: Declared) -> str:
+def meaning(declared: Declared) -> str:
+    """What a word means, the unit that it is usually given in, and what holds where it is not said."""
     notes = []
     if declared.unit is not None:
         notes.append(f"usually in {declared.unit}")
