@@ -152,9 +152,9 @@ def test_a_word_is_coloured_only_where_it_is_the_whole_word():
 
 def unlike_vim(pattern):
     """A pattern of a Vim syntax file, in its very magic form, as Python writes it: Vim's manual, pattern.txt."""
-    pattern = pattern.removeprefix(r"\%#=2\v")
+    pattern = pattern.removeprefix(r"\v")
     for theirs, ours in (
-        (r"%([0-9_]@!\k)", r"[^\W\d_]"), (r"%(^|[;{]@1<=)\s*\zs", r"(?:^|(?<=[;{]))[ \t]*"), (r"\%", "\0"), ("%(", "(?:"), ("\0", "%"), (r"\k", r"\w"),
+        (r"%([0-9_]@!\k)", r"[^\W\d_]"), (r"^\s*\zs", r"^[ \t]*"), (r"\%", "\0"), ("%(", "(?:"), ("\0", "%"), (r"\k", r"\w"),
         (r"\<", "<"), (r"\>", ">"), (r"\=", "="),
     ):  # fmt: skip
         pattern = pattern.replace(theirs, ours)
@@ -173,7 +173,7 @@ def unlike_vim(pattern):
 def test_the_plain_form_says_the_same_patterns(language):
     """Vim takes the last of the patterns that fit at one place, so they stand the other way round there."""
     lines = [each for each in vim.lines(language) if each.startswith("syntax match")]
-    found = [re.fullmatch(r"syntax match (\w+) /(.*)/( nextgroup=\w+ skipwhite| contained)?", each) for each in lines]
+    found = [re.fullmatch(r"syntax match (\w+) /(.*)/( nextgroup=[\w,]+ skipwhite| contained)?", each) for each in lines]
     assert all(found)
     mine = [match for match in found if match[3] != " contained"]
     kinds = list(reversed(language.kinds()))
@@ -181,10 +181,15 @@ def test_the_plain_form_says_the_same_patterns(language):
     texts = [path.read_text("utf-8") for path in TEXTS if path.suffix == f".{language.ending}"]
     for match, kind in zip(mine, kinds, strict=True):
         theirs, ours = re.compile(unlike_vim(match[2]), re.M), re.compile(kind.pattern, re.M)
-        begins = r"(?:^|(?<=[;{]))[ \t]*"
-        ours = re.compile(f"{begins}{kind.pattern}", re.M) if kind.begins_line else ours
+        ours = re.compile(rf"^[ \t]*{kind.pattern}", re.M) if kind.begins_line else ours
         for text in texts:
             assert [each.span() for each in theirs.finditer(text)] == [each.span() for each in ours.finditer(text)], kind
+    # Behind a brace or a semicolon a line begins as well: what may stand there is named by these.
+    inside = {match[1]: match[2] for match in found if match[3] == " contained"}
+    begin = [f"{language.name}{kind.name.capitalize()}" for kind in language.kinds() if kind.begins_line]
+    assert set(inside) == {*begin, f"{language.name}Unit"}
+    leading = {match[1]: match[3] for match in mine if match[1].endswith(("Brace", "End"))}
+    assert set(leading.values()) == {f" nextgroup={','.join(begin)} skipwhite"}
 
 
 def test_the_grammars_are_written_where_one_asks(studio):

@@ -31,6 +31,8 @@ GROUPS = {
     "end": "Delimiter",
 }
 UNIT = "Type"
+BEFORE_A_LINE = ("brace", "end")
+"""What a line may begin after, besides the end of the line before."""
 _DIALECT = (
     ("%", r"\%"),
     (r"[^\W\d_]", r"%([0-9_]@!\k)"),
@@ -73,13 +75,16 @@ def lines(language: Coloured) -> Iterator[str]:
     yield "  finish"
     yield "endif"
     yield "syntax iskeyword @,48-57,_,192-255"
+    beginning = ",".join(f"{language.name}{kind.name.capitalize()}" for kind in language.kinds() if kind.begins_line)
     # Of two patterns that fit at one place Vim takes the last.
     for kind in reversed(language.kinds()):
         group = f"{language.name}{kind.name.capitalize()}"
-        before = r"%(^|[;{]@1<=)\s*\zs" if kind.begins_line else ""
-        yield f"syntax match {group} /{dialect(before, kind.pattern)}/" + (
-            f" nextgroup={language.name}Unit skipwhite" if kind.unit else ""
-        )
+        follows = f"{language.name}Unit" if kind.unit is not None else beginning if kind.name in BEFORE_A_LINE else ""
+        after = f" nextgroup={follows} skipwhite" if follows else ""
+        before = r"^\s*\zs" if kind.begins_line else ""
+        yield f"syntax match {group} /{dialect(before, kind.pattern)}/{after}"
+        if kind.begins_line:
+            yield f"syntax match {group} /{dialect('', kind.pattern)}/ contained"
         if kind.unit is not None:
             yield f"syntax match {language.name}Unit /{dialect('', kind.unit)}/ contained"
         yield f"highlight default link {group} {GROUPS[kind.name]}"
@@ -104,5 +109,4 @@ def dialect(before: str, pattern: str) -> str:
     for special in "<>=":
         pattern = pattern.replace(special, f"\\{special}")
     pattern = pattern.replace("\\/", "/").replace("/", "\\/")
-    # The second of Vim's two engines, since the first takes more memory than it may where a pattern has many words.
-    return rf"\%#=2\v{before}{pattern}".replace("@1\\<\\=", "@1<=")
+    return rf"\v{before}{pattern}"
