@@ -40,7 +40,9 @@ def test_every_folder_with_code_is_a_package():
             assert (path.parent / "__init__.py").exists(), path
 
 
-@pytest.mark.parametrize("package", ["shootlint.grammar", "shootlint.rules", "shootlint.reports", "shootlint"])
+@pytest.mark.parametrize(
+    "package", ["shootlint.grammar", "shootlint.rules", "shootlint.reports", "shootlint.commands.colouring", "shootlint"]
+)
 def test_package_data_covers_every_file_that_is_no_code(package):
     """What no pattern covers would be missing where the package is installed."""
     folder = ROOT / next(f for name, f in _folders().items() if name == package)
@@ -70,6 +72,8 @@ def _folders() -> dict[str, str]:
         ("shootlint.grammar", "rule.lark"),
         ("shootlint.grammar", "terminals.lark"),
         ("shootlint.reports", "report.schema.json"),
+        ("shootlint.commands.colouring", "files/textmate/shootplan.tmLanguage.json"),
+        ("shootlint.commands.colouring", "files/vim/syntax/shootrules.vim"),
         ("shootlint.rules", "focus/person-soft.rules"),
         ("shootlint.rules", "examples/two-rows.shoot"),
         ("shootlint", "py.typed"),

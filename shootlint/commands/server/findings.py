@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from importlib.resources import files
+from math import isnan
 from pathlib import Path
 from typing import Literal
 
@@ -14,6 +15,7 @@ from shootlint.language.source import Place, Source
 from shootlint.language.tree import Line
 from shootlint.reports.counting import plural
 from shootlint.rulebook.finding import Finding
+from shootlint.rulebook.judging import picked
 from shootlint.rulebook.ready import ReadyRule
 
 Level = Literal["error", "warning", "note", "hint"]
@@ -99,7 +101,7 @@ def _finding(finding: Finding, checked: Checked) -> Said:
     place = finding.place
     return Said(
         place.start, place.end, finding.level, "\n".join([finding.message, *_when(finding)]), finding.rule.name,  # type: ignore[arg-type]
-        file_of(finding.rule), tuple(_others(finding)), finding,
+        file_of(finding.rule), tuple(_others(finding, checked)), finding,
     )  # fmt: skip
 
 
@@ -116,12 +118,20 @@ def _when(finding: Finding) -> Iterator[str]:
         yield listed([start if start == end else f"{start} to {end}" for start, end in finding.spans], "and")
 
 
-def _others(finding: Finding) -> Iterator[Related]:
-    """The others that a finding is about: what it stands at is the first of them."""
-    scene = finding.scene
-    for axis, place in finding.index[1:]:
+def _others(finding: Finding, checked: Checked) -> Iterator[Related]:
+    """The others that a finding is about: what it stands at is the first of them; and whom its message names besides."""
+    scene, index = finding.scene, dict(finding.index)
+    others = dict.fromkeys(finding.index[1:])
+    for piece in finding.rule.message.readings:
+        if piece.reading is not None and piece.reading.of:
+            graph = next(each for each in checked.graphs if each.scene.setup is scene.setup)
+            place = picked(piece.run(graph), index)
+            # At another minute it may be somebody else.
+            if not isnan(place) and scene.names[piece.reading.of][int(place)] in finding.message:
+                others[piece.reading.of, int(place)] = None
+    for axis, place in others:
         where = scene.lamps[place].placement.where if axis == "light" else scene.sitters[place].posed.where
-        if where is not None:
+        if where is not None and where != finding.place:
             yield Related(None, where, f"{scene.names[axis][place]} is here")
 
 

@@ -27,12 +27,12 @@ from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 from shootlint.remedies.finding_mends import Offers
 from shootlint.remedies.house import house_levers
-from shootlint.remedies.reading import Rereader
+from shootlint.remedies.reading import Rereader, parts
 from shootlint.rulebook.acceptances import mistakes, order
 from shootlint.rulebook.book import Book, book_of, shipped_book
 from shootlint.rulebook.finding import Finding, Verdict
 from shootlint.rulebook.house import house_file
-from shootlint.rulebook.judging import judge
+from shootlint.rulebook.judging import Judged, judge
 from shootlint.rulebook.model import RULE_FILES
 from shootlint.rulebook.syntax import read_rule_tree
 
@@ -137,6 +137,16 @@ class _Kept:
     seen: Seen
 
 
+@dataclass
+class _Before:
+    """What each setup of a document gave, by its text, with all else that this rests on. Sources are compared as objects."""
+
+    rest: str
+    kits: tuple[Source, ...]
+    book: Book
+    setups: dict[str, dict[str, Judged]] = field(default_factory=dict)
+
+
 class Session:
     """The open documents and what is known of them. Nothing here runs beside anything else: whoever calls sees to that."""
 
@@ -149,6 +159,7 @@ class Session:
         self.log = log
         self._checked: dict[str, Checked] = {}
         self._books: dict[Path, _Kept] = {}
+        self._before: dict[str, _Before] = {}
 
     def open(self, uri: str, path: Path | None, version: int | None, text: str, language_id: str = "") -> None:
         """Takes a document in. One without a path is known by its address alone."""
@@ -169,6 +180,7 @@ class Session:
         """Lets a document go; from now on its file counts as it is on the disk, or as another address has it open."""
         document = self.documents.pop(uri, None)
         self._checked.pop(uri, None)
+        self._before.pop(uri, None)
         if document is not None and document.path is not None:
             self.files.open.pop(document.path, None)
             self.files.open |= {each.path: each.text for each in self.documents.values() if each.path == document.path}
@@ -207,10 +219,10 @@ class Session:
             if is_rules:
                 self._judge_rules(checked, source)
             else:
-                self._judge_plan(checked, source)
+                self._judge_plan(checked, source, document.uri)
             return checked
 
-    def _judge_plan(self, checked: Checked, source: Source) -> None:
+    def _judge_plan(self, checked: Checked, source: Source, uri: str) -> None:
         document = checked.document = self.loader.load_source(source)
         checked.loader = self.loader
         checked.complaints = [*document.complaints]
@@ -224,10 +236,20 @@ class Session:
         checked.book = kept.book
         checked.complaints += [*kept.complaints, *mistakes(document.plan, kept.book)]
         try:
-            checked.verdict = judge(document.plan, kept.book, checked.day)
+            checked.verdict = judge(document.plan, kept.book, checked.day, known=self._known(uri, document, kept.book))
         except Exception as error:
             self.log(f"a fault of the program while {source.name} was judged: {type(error).__name__}: {error}")
             checked.fault, checked.verdict = self._judged_one_by_one(document, kept.book, checked.day)
+
+    def _known(self, uri: str, document: Document, book: Book) -> list[dict[str, Judged]]:
+        """What was found before in each setup of a document, where it and all that it rests on read the same."""
+        rest, setups = parts(document)
+        now = _Before(rest, tuple(kit.source for kit in document.kits), book)
+        before = self._before.get(uri)
+        if before is not None and before.rest == rest and before.kits == now.kits and before.book is book:
+            now.setups = {text: dict(before.setups[text]) for text in setups if text in before.setups}
+        self._before[uri] = now
+        return [now.setups.setdefault(text, {}) for text in setups]
 
     def _judged_one_by_one(self, document: Document, book: Book, day: datetime.date) -> tuple[str, Verdict]:
         """What each rule by itself finds, where all together cannot be asked, and which of them cannot be asked at all."""

@@ -196,10 +196,10 @@ def test_a_rule_that_cannot_be_asked_leaves_the_others(desk, monkeypatch):
     before = Counter(each.rule for each in desk.said("plans/first-draft.shoot") if each.finding is not None)
     real = session_module.judge
 
-    def judge(plan, book, day):
+    def judge(plan, book, day, **known):
         if "focus.person-soft" in book.rules:
             raise ZeroDivisionError("the rule is at fault")
-        return real(plan, book, day)
+        return real(plan, book, day, **known)
 
     monkeypatch.setattr(session_module, "judge", judge)
     text = desk.checked("plans/first-draft.shoot").source.text
