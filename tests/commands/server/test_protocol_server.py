@@ -486,7 +486,7 @@ def test_standard_output_holds_the_protocol_alone_even_where_a_package_writes_th
     messages = [*BEGIN, opened(known.as_uri(), known.read_text("utf-8")), asked]
     status, found, errors = answers_to(messages, folder, (0, 5), PYTHONPATH=str(package))
     assert status == 0 and errors.count("hello") >= 2
-    assert 5 in found
+    assert len(found[5]["result"]) > 5
 
 
 def test_a_package_at_fault_leaves_the_findings_of_the_shipped_rules(folder):
