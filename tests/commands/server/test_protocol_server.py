@@ -515,3 +515,49 @@ def test_no_other_command_loads_the_server(folder):
     for call in (["check", DRAFT, "--no-cache"], ["words"], ["rules"], ["tidy", "--verify", DRAFT]):
         done = subprocess.run([sys.executable, "-P", "-c", look, *call], capture_output=True, cwd=folder, text=True, check=False)
         assert done.stdout.splitlines()[-1] == "[]", done.stderr
+
+
+SLOW = """
+import sys, time
+from shootlint.commands.server import mending, session
+judge, offers = session.judge, mending.offers
+
+def slow_judge(*arguments, **more):
+    time.sleep(1)
+    return judge(*arguments, **more)
+
+def slow_offers(*arguments):
+    time.sleep(1)
+    yield from offers(*arguments)
+
+session.judge, mending.offers = slow_judge, slow_offers
+from shootlint.commands.main import main
+sys.exit(main(["editor"]))
+"""
+
+
+def test_what_was_worked_out_for_a_version_that_is_no_longer_the_latest_is_dropped(folder, tmp_path):
+    """Judging and mending take a second here, and the next version comes meanwhile."""
+    (tmp_path / "slow.py").write_text(SLOW, "utf-8")
+    text = (folder / DRAFT).read_text("utf-8")
+
+    async def conversation(here):
+        here.open(DRAFT, text)
+        found = await here.diagnostics(DRAFT, 1)
+        sync = next(each for each in found if each.code == "exposure.shutter-above-sync")
+        here.change(DRAFT, text + "\n", 2)
+        await asyncio.sleep(0.3)
+        here.change(DRAFT, text + "\n\n", 3)
+        await here.diagnostics(DRAFT, 3)
+        assert [each.version for each in here.published] == [1, 3]
+
+        asked = t.CodeActionParams(here.document(DRAFT), sync.range, t.CodeActionContext([sync]))
+        actions = asyncio.ensure_future(here.client.text_document_code_action_async(asked))
+        await asyncio.sleep(0.3)
+        here.change(DRAFT, text, 4)
+        # Nothing, or what is offered for the version that has come: never anything for the one that is gone.
+        for action in await actions or ():
+            assert [each.text_document.version for each in action.edit.document_changes] == [4]
+        assert await here.client.text_document_code_action_async(asked)
+
+    talk(folder, conversation, able("neovim"), server=[sys.executable, "-P", str(tmp_path / "slow.py")])
