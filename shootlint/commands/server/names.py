@@ -10,6 +10,7 @@ from pathlib import Path
 from shootlint.commands.server.findings import file_of, is_here
 from shootlint.commands.server.saying import Saying, saying_at
 from shootlint.commands.server.session import Checked
+from shootlint.language.folders import root_of
 from shootlint.language.loading import scope_of
 from shootlint.language.reading import Mention
 from shootlint.language.slots import Dotted, Quoted
@@ -83,7 +84,8 @@ def named_file(checked: Checked, saying: Saying) -> Path | None:
         return None
     try:
         path = (source.path.parent / str(saying.value)).resolve()
-        return path if path.is_file() else None
+        # Nothing that a plan or a rule file says leads out of its folder.
+        return path if path.is_relative_to(root_of(source.path)) and path.is_file() else None
     except (OSError, ValueError):
         return None
 

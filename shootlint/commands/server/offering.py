@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -43,7 +42,7 @@ from shootlint.rulebook.ready import SCOPES
 from shootlint.rulebook.syntax import rule_parser
 
 Sort = Literal["word", "name", "unit", "rule", "reading", "value", "function", "file"]
-MOST_FILES = 200
+MOST_FILES, MOST_FOLDERS = 200, 200
 ACCEPTED_FOR = next(each for each in shape(Acceptance).parts if each.name == "about")
 """Whom an acceptance is for: a text, since it may be the name of several kinds of thing."""
 
@@ -231,7 +230,16 @@ def _units(units: Iterable[Unit], likely: str | None) -> Iterator[Item]:
 
 
 def _files_below(folder: Path, ending: str) -> Iterator[Path]:
-    """Files below a folder with an ending, those of a folder before those of its folders; hidden ones are left out."""
-    for place, folders, files in os.walk(folder):
-        folders[:] = sorted(each for each in folders if not each.startswith("."))
-        yield from (Path(place) / each for each in sorted(files) if each.endswith(ending) and not each.startswith("."))
+    """Files below a folder with an ending, those of a folder before those of its folders; hidden ones are left out, and
+    so is what lies too far away to be looked for while somebody types."""
+    waiting = [folder]
+    for _ in range(MOST_FOLDERS):
+        if not waiting:
+            return
+        place = waiting.pop(0)
+        try:
+            there = sorted((each for each in place.iterdir() if not each.name.startswith(".")), key=lambda each: each.name)
+        except OSError:
+            continue
+        yield from (each for each in there if each.name.endswith(ending) and each.is_file())
+        waiting += [each for each in there if each.is_dir() and not each.is_symlink()]

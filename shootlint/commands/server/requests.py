@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from asyncio import CancelledError
 from functools import partial
+from threading import Event
 from typing import Any
 
 from lsprotocol import types
@@ -158,12 +160,21 @@ def _changes(server: Server) -> None:
         if not wants_mends or server.can("text_document", "code_action", "code_action_literal_support") is None:
             return []
 
+        cancelled = Event()
+
         def work(checked: Checked, document: Opened) -> list[types.CodeAction]:
+            def wanted() -> bool:
+                return not cancelled.is_set() and server.latest.get(uri) == checked.version
+
             start, end = (answers.offset(document, each) for each in (params.range.start, params.range.end))
-            offers = mending.offers(checked, start, end, lambda: server.latest.get(uri) == checked.version)
+            offers = mending.offers(checked, start, end, wanted)
             return [answers.action(each, document, versioned()) for each in offers]
 
-        return await server.answer(uri, work, [])
+        try:
+            return await server.answer(uri, work, [])
+        except CancelledError:
+            cancelled.set()
+            raise
 
     @server.feature(types.TEXT_DOCUMENT_FORMATTING)
     async def formatting(params: types.DocumentFormattingParams) -> list[types.TextEdit]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from itertools import pairwise
 from pathlib import Path
 
@@ -314,6 +315,20 @@ def test_rule_files_lead_to_files_rules_and_values(desk):
     assert rule.path.is_file() and rule.path.name == "person-soft.rules"
 
 
+def test_no_name_of_a_file_leads_out_of_the_repository(desk):
+    (desk.folder.parent / "outside.shoot").write_text("shootplan 1\n", "utf-8")
+    desk.open(DRAFT, draft(desk, '"kit/belfry.shoot"', '"../../outside.shoot"'))
+    assert definitions(desk.session, *at(desk, DRAFT, '"../..')) == []
+
+
+def test_files_beside_are_offered_where_one_is_named(desk):
+    texts = complete(desk, DRAFT, draft(desk, '"kit/belfry.shoot"', '"@@"'))[2]
+    assert "kit/belfry.shoot" in texts and "first-draft.shoot" not in texts
+    (desk.folder / "plans/house-style/own").mkdir()
+    (desk.folder / "plans/house-style/own/more.rules").write_text("", "utf-8")
+    assert complete(desk, HOUSE, house(desk, "use shipped", 'use "@@"'))[2] == ["own/more.rules"]
+
+
 def test_references_are_all_mentions_in_plan_and_kit(desk):
     text = draft(desk, "", "") + 'accept light.uneven for "Dagny", because "x"\n'
     desk.open(DRAFT, text)
@@ -401,6 +416,10 @@ def test_a_kits_light_is_not_renamed_where_its_plans_cannot_be_known(desk):
     with pytest.raises(renaming.Refused, match="in no repository and in no folder that the editor has open"):
         renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")
     desk.session.folders = [desk.folder]
+    # Without a repository the house's folder may not reach the kit beside it any more.
+    with pytest.raises(renaming.Refused, match="a kit that it uses cannot be found"):
+        renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")
+    shutil.rmtree(desk.folder / "plans/house-style")
     assert len(renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")) > 5
 
 
