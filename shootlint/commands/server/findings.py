@@ -19,6 +19,8 @@ from shootlint.rulebook.judging import picked
 from shootlint.rulebook.ready import ReadyRule
 
 Level = Literal["error", "warning", "note", "hint"]
+MOST_RELATED = 20
+"""So many mistakes of another file are pointed at from the line that names it."""
 
 
 @dataclass(frozen=True)
@@ -72,9 +74,6 @@ def _mistakes(checked: Checked) -> Iterator[Said]:
         )
         related = tuple(Related(source.path, each.place, each.message) for each in complaints[:MOST_RELATED])
         yield Said(start, end, "error", message, related=related if source.path is not None else ())
-
-
-MOST_RELATED = 20
 
 
 def is_here(place: Place, checked: Checked) -> bool:

@@ -39,6 +39,25 @@ def mention_at(checked: Checked, offset: int) -> Mention | None:
         place = mention.name.place
         if place is not None and is_here(place, checked) and place.start <= offset <= place.end:
             return mention
+    return _accepted_at(checked, offset)
+
+
+ACCEPTABLE = frozenset({"person", "light", "print", "setup"})
+"""What acceptances are for, by kind."""
+
+
+def _accepted_at(checked: Checked, offset: int) -> Mention | None:
+    """The name in an acceptance at an offset, as what it stands for; None where that may be several things."""
+    document = checked.document
+    if document is None or document.plan is None:
+        return None
+    for each in document.plan.accept:
+        place = each.about.place
+        if place is not None and is_here(place, checked) and place.start <= offset <= place.end:
+            alike = {
+                one.slot.declares: one for one in document.mentions if one.slot.declares in ACCEPTABLE and one.name == each.about
+            }
+            return Mention(next(iter(alike.values())).slot, each.about, None) if len(alike) == 1 else None
     return None
 
 

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Literal
 
-from shootlint.commands.server.names import PLACED
+from shootlint.commands.server.names import ACCEPTABLE, PLACED
 from shootlint.commands.server.session import Checked
 from shootlint.commands.server.where import Where
 from shootlint.language.cursor import Slot
@@ -139,7 +139,7 @@ class Offering:
             return
         kinds = {slot.of} if slot.of else set()
         if declared is ACCEPTED_FOR:
-            kinds = {"person", "light", "print", "setup"}
+            kinds = set(ACCEPTABLE)
         document = self.checked.document
         for mention in document.mentions if document is not None else ():
             if mention.slot.declares in kinds:

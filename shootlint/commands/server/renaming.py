@@ -94,7 +94,7 @@ def _accepted(document: Document, thing: Thing, found: list[Mention]) -> Iterato
     if not about or not found:
         return
     kinds = {each.slot.declares for each in document.mentions if str(each.name) == thing.name and each.slot.declares}
-    kinds = {each for each in kinds if not each.startswith(names.PLACED)} & {"person", "light", "print", "setup"}
+    kinds &= names.ACCEPTABLE
     if len(kinds) > 1 and about[0].place is not None:
         alike = " and a ".join(sorted(kinds))
         raise Refused(

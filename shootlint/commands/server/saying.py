@@ -8,7 +8,7 @@ from typing import Any
 from shootlint.commands.server.session import Checked
 from shootlint.language.complaint import Complaints
 from shootlint.language.cursor import Cursor
-from shootlint.language.entry import HOLE, Declared, Entry, Shape, shape
+from shootlint.language.entry import HOLE, Declared, Entry, shape
 from shootlint.language.reading import Reader
 from shootlint.language.tree import Line
 
@@ -32,15 +32,13 @@ class Saying:
 class Following(Reader):
     """Reads a text as usual and notes what is read as what.
 
-    `at` is the declaration and how much of its phrase has been read where reading broke off, and `open` are the
-    declarations that might have gone on there: what completion asks for.
+    `at` is the declaration, how much of its phrase has been read and where that began, where reading broke off within
+    one: what completion asks for.
     """
 
     sayings: list[Saying] = field(default_factory=list)
     owners: list[type[Entry]] = field(default_factory=list)
     at: tuple[Declared, int, int] | None = None
-    open: list[Declared] = field(default_factory=list)
-    first: bool = True
 
     def settings(self, entry: type[Entry], lines: Any) -> Any:
         self.owners.append(entry)
@@ -60,10 +58,6 @@ class Following(Reader):
             return super().line(declared, line)
         finally:
             self.owners.pop()
-
-    def part_of(self, of: Shape, open_: list[Declared], cursor: Cursor, first: bool) -> Declared:
-        self.open, self.first = list(open_), first
-        return super().part_of(of, open_, cursor, first)
 
     def phrase(self, declared: Declared, cursor: Cursor, head: str | None = None) -> Any:
         start = cursor.here().start

@@ -338,6 +338,18 @@ def test_references_are_all_mentions_in_plan_and_kit(desk):
     assert {path for path, _ in spots(desk, references(*at(desk, DRAFT, '"Big box"'), True))} == {KIT, DRAFT}
 
 
+def test_a_name_in_an_acceptance_is_the_persons(desk):
+    text = draft(desk, "", "") + 'accept light.uneven for "Dagny", because "x"\n'
+    desk.open(DRAFT, text)
+    checked, offset = desk.checked(DRAFT), text.rindex('"Dagny"') + 2
+    (spot,) = definitions(desk.session, checked, offset)
+    assert spot.start == text.index('"Dagny"')
+    assert "stature 118 cm" in hover(checked, offset).text
+    start, end, name = renaming.renamed_at(checked, offset)
+    assert (text[start:end], name, start) == ("Dagny", "Dagny", text.rindex("Dagny"))
+    assert applied(desk, renaming.renames(desk.session, checked, offset, "Dag")) == {DRAFT: text.replace("Dagny", "Dag")}
+
+
 def applied(desk, changes):
     """The files after a renaming, by name."""
     found = {}
