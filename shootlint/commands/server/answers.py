@@ -37,6 +37,7 @@ KIND = {
     "function": types.CompletionItemKind.Function,
     "file": types.CompletionItemKind.File,
 }
+_REST_OF_NAME = re.compile(r'[\w .&-]*"')
 
 
 class Answers:
@@ -131,11 +132,11 @@ class Answers:
 
     def completions(self, here: Where, items: list[Item], offset: int, document: Opened) -> list[types.CompletionItem]:
         index = self.of(document)
-        # A quotation mark that stands right behind the cursor was put there along with the first one.
-        closes = here.in_name and document.bare[offset : offset + 1] == '"'
+        # What is left of the name behind the cursor, and its quotation mark, make room for the new one.
+        rest = _REST_OF_NAME.match(document.bare, offset) if here.in_name else None
         in_hole = here.in_name and "{" in here.typed.rpartition("}")[2]
         start = offset - len(here.typed.rpartition("{")[2]) if in_hole else here.start
-        whole = self.range(index, start, offset + (closes and not in_hole))
+        whole = self.range(index, start, offset if rest is None or in_hole else rest.end())
         found = []
         for number, item in enumerate(items):
             text = item.text if in_hole or not item.quoted else quoted(item.text)

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from shootlint.commands.server import renaming
+from shootlint.commands.server.answers import Answers
 from shootlint.commands.server.completing import completions
 from shootlint.commands.server.hovering import hover
 from shootlint.commands.server.layout import tidying
@@ -168,6 +169,28 @@ def test_whatever_is_offered_after_a_number_is_a_unit_of_its_kind(desk):
             marked = f"{checked.source.text[:at]}{number} @@\n{checked.source.text[saying.value.place.end :]}"
             known = {unit.name for unit in of_kind(*saying.declared.slot.kinds)} - {"force"}
             assert set(complete(desk, DRAFT, marked)[2]) == known, saying
+
+
+@pytest.mark.parametrize(
+    ("marked", "after"),
+    [
+        ('lens "Lo@@ng zoom", 75 mm', 'lens "Long zoom", 75 mm'),
+        ('lens "@@", 75 mm', 'lens "Long zoom", 75 mm'),
+        ('lens "Lo@@', 'lens "Long zoom"'),
+        ("lens @@", 'lens "Long zoom"'),
+        ('lens "Lo@@, 75 mm # "why"', 'lens "Long zoom", 75 mm # "why"'),
+    ],
+)
+def test_a_name_that_is_taken_takes_the_place_of_what_was_there(desk, marked, after):
+    text = draft(desk, 'lens        "Long zoom", 75 mm', marked)
+    here, items, _ = complete(desk, DRAFT, text)
+    document, answers = desk.session.documents[desk.uri(DRAFT)], Answers(desk.session, "utf-16")
+    offset = text.index("@@")
+    (item,) = answers.completions(here, items, offset, document)
+    line = text.replace("@@", "").split("\n")[item.text_edit.range.start.line]
+    start, end = item.text_edit.range.start.character, item.text_edit.range.end.character
+    assert start <= marked.index("@@") + 2 <= end
+    assert (line[:start] + item.text_edit.new_text + line[end:]).strip() == after
 
 
 def test_acceptances_offer_rules_and_names(desk):
