@@ -41,7 +41,15 @@ def test_every_folder_with_code_is_a_package():
 
 
 @pytest.mark.parametrize(
-    "package", ["shootlint.grammar", "shootlint.rules", "shootlint.reports", "shootlint.starter", "shootlint"]
+    "package",
+    [
+        "shootlint.grammar",
+        "shootlint.rules",
+        "shootlint.reports",
+        "shootlint.starter",
+        "shootlint.commands.colouring",
+        "shootlint",
+    ],
 )
 def test_package_data_covers_every_file_that_is_no_code(package):
     """What no pattern covers would be missing where the package is installed."""
@@ -72,6 +80,8 @@ def _folders() -> dict[str, str]:
         ("shootlint.grammar", "rule.lark"),
         ("shootlint.grammar", "terminals.lark"),
         ("shootlint.reports", "report.schema.json"),
+        ("shootlint.commands.colouring", "files/textmate/shootplan.tmLanguage.json"),
+        ("shootlint.commands.colouring", "files/vim/syntax/shootrules.vim"),
         ("shootlint.rules", "focus/person-soft.rules"),
         ("shootlint.rules", "examples/two-rows.shoot"),
         ("shootlint.starter", "kit/studio.shoot"),

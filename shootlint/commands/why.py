@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shootlint.commands.arguments import add_rules
@@ -155,7 +155,7 @@ def _tree(name: str, graph: Graph, seen: set[str], depth: int) -> Iterator[str]:
 
     reading = catalogue()[name]
     indent = min(2 * depth, DEEPEST)
-    value = _values(reading, graph)
+    value = values_in_words(reading, graph)
     known = ", as the plan says or leaves open" if reading.given else ", as above" if name in seen else ""
     yield from wrapped(f"{name}: {value}{known}", indent, indent + 4)
     if known:
@@ -170,7 +170,8 @@ def _tree(name: str, graph: Graph, seen: set[str], depth: int) -> Iterator[str]:
             yield from _tree(need, graph, seen, depth + 1)
 
 
-def _values(reading: Reading, graph: Graph) -> str:
+def values_in_words(reading: Reading, graph: Graph, only: Mapping[str, Collection[int]] | None = None) -> str:
+    """A reading's values with the names along its axes; of axes in `only` those in these places alone."""
     from itertools import product
 
     from shootlint.reports.measured import labels
@@ -183,7 +184,8 @@ def _values(reading: Reading, graph: Graph) -> str:
     ready = of_reading(reading)
     axes = [axis for axis in reading.axes if labels(graph, axis)]
     names = {axis: labels(graph, axis) for axis in axes}
-    places = [dict(zip(axes, each, strict=True)) for each in product(*(range(len(names[axis])) for axis in axes))]
+    chosen = {axis: sorted((only or {}).get(axis, range(len(names[axis])))) for axis in axes}
+    places = [dict(zip(axes, each, strict=True)) for each in product(*chosen.values())]
     if axes == ["minute"] and len(places) > 2:
         places = [places[0], places[-1]]
     texts = [

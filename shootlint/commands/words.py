@@ -92,13 +92,14 @@ def rows(declared: Declared) -> Iterator[str]:
     if declared.entry is not None:
         said = shape(declared.entry).line(said)
     yield from wrapped(said, 2, 6)
-    yield from wrapped(_meaning(declared), 6, 6)
+    yield from wrapped(meaning(declared), 6, 6)
     if declared.entry is not None:
         for part in shape(declared.entry).parts:
-            yield from wrapped(f"{part.written()}: {_meaning(part)}", 10, 12)
+            yield from wrapped(f"{part.written()}: {meaning(part)}", 10, 12)
 
 
-def _meaning(declared: Declared) -> str:
+def meaning(declared: Declared) -> str:
+    """What a word means, the unit that it is usually given in, and what holds where it is not said."""
     notes = []
     if declared.unit is not None:
         notes.append(f"usually in {declared.unit}")

@@ -94,9 +94,17 @@ class Loader:
         self._kits: dict[tuple[Path, str], Document] = {}
         self._here = here
 
+    def read(self, path: Path, name: str) -> Source:
+        """The text of a file; raises Unreadable. An editor has texts of its own, which are not on the disk yet."""
+        return read_source(path, name)
+
+    def still_holds(self, kit: Source) -> bool:
+        """Whether a kit that was read before is still what its file says. Within one run no file is read twice."""
+        return True
+
     def load(self, path: Path, name: str) -> Document:
         """The plan in a file; raises Unreadable where there is no text to read."""
-        return self.load_source(read_source(path, name))
+        return self.load_source(self.read(path, name))
 
     def load_source(self, source: Source) -> Document:
         document = read_one(source)
@@ -150,9 +158,10 @@ class Loader:
             return None
         # What its complaints call a kit hangs on the file that names it, and not on which plan was read first.
         name = os.path.normpath(os.path.join(os.path.dirname(document.source.name), file))
-        if (path, name) not in self._kits:
+        known = self._kits.get((path, name))
+        if known is None or not self.still_holds(known.source):
             try:
-                kit = read_one(read_source(path, name))
+                kit = read_one(self.read(path, name))
             except Unreadable as error:
                 meant = nearest(str(file), _kits_beside(path, chain[-1]))
                 complain(f"the kit cannot be used: {error}" + (f'; did you mean "{meant}"?' if meant else ""))
@@ -243,12 +252,12 @@ def _check_names(document: Document) -> None:
     declared: dict[tuple[str, int | None], dict[str, Name]] = {}
     for mention in document.mentions:
         if mention.slot.declares:
-            _declare(declared.setdefault(_scope(mention.slot.declares, mention), {}), mention, document.complaints)
+            _declare(declared.setdefault(scope_of(mention.slot.declares, mention), {}), mention, document.complaints)
     for mention in document.mentions:
         if document.complaints.full:
             return
         kind, name = mention.slot.of, mention.name
-        known = declared.get(_scope(kind, mention), {})
+        known = declared.get(scope_of(kind, mention), {})
         if not kind or name in known or name.place is None or (document.kits_missing and kind in KIT_FIELDS):
             continue
         if name in document.unread or kind in document.unnamed:
@@ -260,7 +269,8 @@ def _check_names(document: Document) -> None:
             document.complaints.add(name.place, f'no {bare} is called "{name}"{did_you_mean(name, known, quoted=True)}')
 
 
-def _scope(kind: str, mention: Mention) -> tuple[str, int | None]:
+def scope_of(kind: str, mention: Mention) -> tuple[str, int | None]:
+    """A kind of name, and where it is known: in the setup that begins there, or everywhere."""
     local = kind == "row" or kind.startswith("placed ")
     return kind, mention.setup.start if local and mention.setup is not None else None
 

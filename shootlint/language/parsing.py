@@ -75,6 +75,12 @@ class Parser:
         except lark.exceptions.UnexpectedInput:
             return Recovery(self.lark, self.outermost, self.opening, source, complaints).run()
 
+    @property
+    def keywords(self) -> list[str]:
+        """The words that the grammar itself knows: those that join expressions."""
+        fixed = [str(each.pattern.value) for each in self.lark.terminals if each.pattern.type == "str"]
+        return sorted(each for each in fixed if each.isalpha())
+
     def tokens(self, text: str) -> list[lark.Token]:
         """All tokens of a sound text, with the spaces and comments that parsing leaves out."""
         return list(self.lark.lex(text, dont_ignore=True))

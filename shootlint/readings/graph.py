@@ -57,7 +57,7 @@ class Graph:
             value = self._worked_out(reading)
             if value.array.ndim != RANK:
                 raise ValueError(f"an array of {value.array.ndim} axes instead of {RANK}")
-        except Exception as error:
+        except (Exception, SystemExit) as error:
             fault = f"package {reading.package} mended: its reading {reading.name} gave {type(error).__name__}: {error}"
             return Value(UNKNOWN, frozenset({fault}))
         return value

@@ -33,7 +33,7 @@ MOST_PROOFS = 3
 
 def add_mends(verdict: Verdict, rereader: Rereader, house: HouseLevers) -> None:
     """Gives each finding the least turn of each of its rule's levers that makes it hold and breaks nothing as bad."""
-    offers = _Offers(rereader, house)
+    offers = Offers(rereader, house)
     # The worst ones first, as the search ends where it has taken long enough.
     found = {
         id(finding): offers.added(finding) for finding in sorted(verdict.findings, key=lambda each: LEVELS.index(each.level))
@@ -49,7 +49,9 @@ class _After(NamedTuple):
     failing: frozenset[Thing]
 
 
-class _Offers:
+class Offers:
+    """What mends the findings of one plan, found for one finding after the other."""
+
     def __init__(self, rereader: Rereader, house: HouseLevers) -> None:
         self.rereader = rereader
         self.house = house

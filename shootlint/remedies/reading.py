@@ -46,11 +46,11 @@ class Rereader:
         return standing
 
     def _share(self, standing: Standing, document: Document) -> None:
-        rest, setups = _parts(document)
+        rest, setups = parts(document)
         standing.own = [self._seen.setdefault((rest, text), own) for text, own in zip(setups, standing.own, strict=True)]
 
 
-def _parts(document: Document) -> tuple[str, list[str]]:
+def parts(document: Document) -> tuple[str, list[str]]:
     """A plan's text without its setups, and that of each of its sound setups."""
     assert document.plan is not None
     text, at, rest, found = document.source.text, 0, [], []

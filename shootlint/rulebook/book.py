@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from pathlib import Path
@@ -76,8 +77,9 @@ class _Draft:
 
 
 class _Builder:
-    def __init__(self, book: Book, root: Path | None) -> None:
+    def __init__(self, book: Book, root: Path | None, read: Callable[[Path, str], Source] = read_source) -> None:
         self.book = book
+        self.source_in = read
         self.root = root
         """The folder that the rule files in hand may not leave; None for text made in memory."""
         self.drafts: dict[str, _Draft] = {}
@@ -162,7 +164,7 @@ class _Builder:
         elif path not in self.read:
             try:
                 # By the name from where we are, as kits are called: an editor must find it, wherever the naming file lies.
-                used = read_source(path, os.path.normpath(os.path.join(os.path.dirname(source.name), use.file)))
+                used = self.source_in(path, os.path.normpath(os.path.join(os.path.dirname(source.name), use.file)))
             except Unreadable as error:
                 self.complain(use.file.place, f"the rule file cannot be used: {error}")
                 return
@@ -300,10 +302,10 @@ def shipped_book() -> Book:
     return book
 
 
-def book_of(sources: list[Source]) -> Book:
-    """The rulebook that rule files make together, later ones having the last word."""
+def book_of(sources: list[Source], read: Callable[[Path, str], Source] = read_source) -> Book:
+    """The rulebook that rule files make together, later ones having the last word; what they use is read by `read`."""
     book = Book()
-    builder = _Builder(book, None)
+    builder = _Builder(book, None, read)
     for source in sources:
         if source.path is not None:
             book.named.append((Path.cwd() / source.name, source))

@@ -34,6 +34,9 @@ from shootlint.rulebook.running import (
     reduced,
 )
 
+FUNCTIONS = ("min", "max", "sum", "count", "any", "all", "abs", "known")
+"""What a condition may work out of values, by name."""
+
 
 @dataclass(frozen=True)
 class Compiler:
@@ -166,9 +169,8 @@ class Compiler:
         )  # fmt: skip
 
     def _called(self, node: e.Called) -> Ready:
-        names = ("min", "max", "sum", "count", "any", "all", "abs", "known")
-        if node.function not in names:
-            self.refuse(node, f"no function is called {node.function}{did_you_mean(node.function, names)}")
+        if node.function not in FUNCTIONS:
+            self.refuse(node, f"no function is called {node.function}{did_you_mean(node.function, FUNCTIONS)}")
         if not node.arguments:
             self.refuse(node, f"{node.function}() needs something to work on")
         arguments = [self.ready(each) for each in node.arguments]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -30,17 +31,50 @@ if TYPE_CHECKING:
 MINUTE = INDEX["minute"]
 
 
-def judge(plan: Plan, book: Book, today: datetime.date, trials: Trials | None = None) -> Verdict:
+@dataclass(frozen=True)
+class Judged:
+    """What judging a setup by one rule gave."""
+
+    findings: tuple[Finding, ...] = ()
+    not_judged: NotJudged | None = None
+    held: int = 0
+
+    def moved(self, scene: Scene) -> Judged:
+        """The same of a setup that reads the same and may stand elsewhere in its file."""
+        if not self.findings:
+            return self
+        findings = (replace(each, scene=scene, place=place_of(each.rule, scene, each.index)) for each in self.findings)
+        return Judged(tuple(findings), self.not_judged, self.held)
+
+
+def judge(
+    plan: Plan,
+    book: Book,
+    today: datetime.date,
+    trials: Trials | None = None,
+    known: Sequence[dict[str, Judged]] | None = None,
+) -> Verdict:
     """Judges all sound setups of a plan by a rulebook.
 
     `today` is the day on which acceptances are asked whether they are still good; `trials` tell how sure the verdict is.
+    `known` is, for each setup, what rules that look at no other setup gave when it and all around it read the same; what
+    it lacks is put into it.
     """
     verdict = Verdict()
     graphs = [Graph(scene) for scene in scenes(plan)]
-    for graph in graphs:
-        for rule in book.rules.values():
-            if rule.scope != "plan":
-                _judge_one(rule, graph, verdict)
+    for at, graph in enumerate(graphs):
+        before = known[at] if known is not None else {}
+        for name, rule in book.rules.items():
+            if rule.scope == "plan":
+                continue
+            if rule.looks_at_others:
+                _add(_judged(rule, graph), verdict)
+                continue
+            if name in before:
+                before[name] = before[name].moved(graph.scene)
+            else:
+                before[name] = _judged(rule, graph)
+            _add(before[name], verdict)
     if not book.rules:
         # Nothing passes in silence, a house that judges nothing least of all.
         lacking = ("a rule: the rule files in force hold none, or retire them all",)
@@ -49,7 +83,7 @@ def judge(plan: Plan, book: Book, today: datetime.date, trials: Trials | None = 
         whole = PlanGraph(graphs)
         for rule in book.rules.values():
             if rule.scope == "plan":
-                _judge_one(rule, whole, verdict)
+                _add(_judged(rule, whole), verdict)
     if graphs and trials is not None:
         from shootlint.rulebook.sureness import add_sureness
 
@@ -89,17 +123,22 @@ def _of_pairs(rule: ReadyRule, graph: Graph, found: Mask) -> Mask:
     return found & (graph["neighbours"].array == 1.0) if rule.axes == ("person", "other") else found
 
 
-def _judge_one(rule: ReadyRule, graph: Graph, verdict: Verdict) -> None:
+def _judged(rule: ReadyRule, graph: Graph) -> Judged:
     if has_nothing_to_judge(rule, graph.scene):
-        return
+        return Judged()
     failing, unsure, needs = outcome(rule, graph)
-    if failing.any():
-        verdict.findings.extend(_findings(rule, graph, failing))
+    findings = tuple(_findings(rule, graph, failing)) if failing.any() else ()
     if unsure.any():
         told = tuple(sorted(needs)) or ("a value that can be worked out",)
-        verdict.not_judged.append(NotJudged(rule.name, str(graph.scene.setup.name), told))
-    elif not failing.any():
-        verdict.held += 1
+        return Judged(findings, NotJudged(rule.name, str(graph.scene.setup.name), told))
+    return Judged(findings, held=0 if findings else 1)
+
+
+def _add(judged: Judged, verdict: Verdict) -> None:
+    verdict.findings.extend(judged.findings)
+    if judged.not_judged is not None:
+        verdict.not_judged.append(judged.not_judged)
+    verdict.held += judged.held
 
 
 def has_nothing_to_judge(rule: ReadyRule, scene: Scene) -> bool:

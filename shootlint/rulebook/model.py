@@ -60,10 +60,12 @@ def unit_named(text: str, place: Place) -> Unit:
 
 @dataclass(frozen=True)
 class Bare(Slot):
-    """A bare word that the rule file makes up, such as the name of a setting."""
+    """A bare word that is none of the language: one that the rule file makes up, such as the name of a setting, or the
+    name `of` a lever, of an uncertainty, or of a value that some rule sets."""
 
     name: str = "WORD"
     example: str = "allowance"
+    of: str = ""
     starts: ClassVar[frozenset[str]] = frozenset({"WORD"})
 
     def read(self, cursor: Cursor, unit: str | None) -> Name:
@@ -209,7 +211,7 @@ class Rule(Entry):
     say: k.Text = setting("say …", "The message, with names and readings in braces, also {max(blur)}.")
     because: k.Text = setting("because …", "Why it matters.")
     source: k.Text | None = setting("source …", "Where the limit comes from.", None)
-    remedy: Annotated[tuple[Name, ...], Words()] = setting("remedy …", "What may be turned to mend it.", ())
+    remedy: Annotated[tuple[Name, ...], Words(of=Bare(of="lever"))] = setting("remedy …", "What may be turned to mend it.", ())
     since: Annotated[Month, MonthOfYear()] | None = setting(
         "since …", "When it came; a house that keeps to an earlier month takes it as a note.", None
     )
@@ -237,7 +239,7 @@ class Use(Entry):
 
 
 class Adjusted(Entry):
-    name: Annotated[Name, Bare()] = part("…", "The value to adjust.")
+    name: Annotated[Name, Bare(of="value")] = part("…", "The value to adjust.")
     value: Annotated[Quantity, Value()] = part("…", "What the house sets it to.")
 
 
@@ -257,12 +259,12 @@ class Retire(Entry):
 
 
 class Forbid(Entry):
-    lever: Annotated[Name, Bare()] = part("…", "What no mend may turn.")
+    lever: Annotated[Name, Bare(of="lever")] = part("…", "What no mend may turn.")
     because: k.Text = part("because …", "Why it stays as it is.")
 
 
 class Bound(Entry):
-    lever: Annotated[Name, Bare()] = part("…", "What a mend may turn so far and no farther.")
+    lever: Annotated[Name, Bare(of="lever")] = part("…", "What a mend may turn so far and no farther.")
     at_least: Annotated[Quantity, Value()] | None = part(", at least …", "The least that it may be turned to.", None)
     at_most: Annotated[Quantity, Value()] | None = part(", at most …", "The most that it may be turned to.", None)
 
@@ -274,12 +276,12 @@ class Bound(Entry):
 
 
 class Prefer(Entry):
-    first: Annotated[Name, Bare()] = part("…", "What a mend turns rather.")
-    second: Annotated[Name, Bare()] = part("before …", "What it turns only where the other one does not do.")
+    first: Annotated[Name, Bare(of="lever")] = part("…", "What a mend turns rather.")
+    second: Annotated[Name, Bare(of="lever")] = part("before …", "What it turns only where the other one does not do.")
 
 
 class Uncertain(Entry):
-    name: Annotated[Name, Bare()] = part("…", "What is uncertain.")
+    name: Annotated[Name, Bare(of="uncertainty")] = part("…", "What is uncertain.")
     size: Annotated[Quantity, Value()] = part(
         "…", "How much, as one standard deviation; 0 for what this house knows exactly.", example="5 cm"
     )

@@ -60,6 +60,6 @@ def places(name: str) -> list[str]:
 def _loaded(entry: EntryPoint, name: str) -> None:
     try:
         entry.load()
-    # Whatever a package does on import is its own fault and must not end the run.
-    except Exception as error:
+    # Whatever a package does on import, ending the program included, is its own fault and must not end the run.
+    except (Exception, SystemExit) as error:
         raise Fault(f'package "{name}" cannot be loaded: {type(error).__name__}: {error}') from None

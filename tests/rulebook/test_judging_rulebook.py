@@ -385,3 +385,25 @@ def test_what_a_photographer_takes_for_granted(rule, change, fails):
     alone = Book(rules={rule: shipped_book().rules[rule]})
     verdict = judge(changed(*change), alone, TODAY)
     assert not verdict.not_judged and bool(verdict.findings) is fails
+
+
+def test_what_is_known_of_a_setup_is_told_at_the_place_where_it_stands_now():
+    """Of three setups the first is another one, so the others have moved: they are told as if they had been judged anew."""
+    head, setup = TWO_ROWS[: TWO_ROWS.index("\nsetup ")], TWO_ROWS[TWO_ROWS.index("\nsetup ") :]
+    faulty = setup.replace(PLACE, PLACE.replace("power", "power 1/256 #"))
+    name = setup.split('"')[1]
+    others = [faulty.replace(f'"{name}"', f'"Other {number}"', 1) for number in range(2)]
+    before, after = plan("".join([head, setup, *others])), plan("".join([head, "\n# now\n", faulty, *others]))
+    known = [{}, {}, {}]
+    judge(before, shipped_book(), TODAY, known=known)
+    assert all(len(each) > 50 for each in known)
+    anew = judge(after, shipped_book(), TODAY)
+    again = judge(after, shipped_book(), TODAY, known=[{}, *known[1:]])
+    assert len(anew.findings) > 3
+    told = [
+        [(each.rule.name, each.message, each.place.start, each.place.end, each.setup, each.spans) for each in verdict.findings]
+        for verdict in (anew, again)
+    ]
+    assert told[0] == told[1]
+    assert (anew.held, anew.not_judged, anew.safety) == (again.held, again.not_judged, again.safety)
+    assert all(each.scene.plan is after for each in again.findings)

@@ -115,3 +115,16 @@ def test_a_reading_that_raises_is_unknown_and_names_its_package(installed, tmp_p
     ]
     assert plan["held"] > 20
     assert "Traceback" not in done.stderr
+
+
+def test_a_package_that_ends_the_program_is_told_as_any_other_fault(tmp_path):
+    """It used to end the run, without a word and with a status of its own."""
+    package = tmp_path / "site"
+    (package / "leaving").mkdir(parents=True)
+    (package / "leaving" / "__init__.py").write_text("import sys\nsys.exit(7)\n", "utf-8")
+    (package / "leaving-1.dist-info").mkdir()
+    (package / "leaving-1.dist-info" / "METADATA").write_text("Metadata-Version: 2.1\nName: leaving\nVersion: 1\n", "utf-8")
+    (package / "leaving-1.dist-info" / "entry_points.txt").write_text("[shootlint.readings]\nleaving = leaving\n", "utf-8")
+    done = check(package, house(tmp_path, 'use shipped\nuse package "leaving"\n'), "check", str(PLAN))
+    assert done.returncode == 2
+    assert 'package "leaving" cannot be loaded: SystemExit: 7' in done.stdout
