@@ -20,7 +20,7 @@ from shootlint.commands.arguments import kinds
 from shootlint.commands.paths import PLANS
 
 Names = Callable[[str, argparse.Namespace], Iterable[str]]
-NOTHING = ("N", "CLOCK", "DATE", "MINUTES")
+NOTHING = ("N", "CLOCK", "DATE", "MINUTES", "REVISION")
 """Words for what nobody can guess."""
 _RULE = re.compile(r"^rule[ \t]+([\w.-]+)", re.MULTILINE)
 _OWN_RULE = re.compile(r'^NOT_SURE = "(.+)"$', re.MULTILINE)
