@@ -20,6 +20,7 @@ from unittest.mock import patch
 from shootlint.commands.arguments import kinds, renderer
 from shootlint.commands.many import run_over
 from shootlint.commands.sheets import made
+from shootlint.reports.run import Run
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
@@ -27,6 +28,8 @@ TODAY = "2026-05-01"
 """The day on which acceptances are asked whether they are still good."""
 FOR_PROGRAMS_ALONE = {"json"}
 """The kinds that are held to their schema and not looked at: they are long, and any number more changes them."""
+TOGETHER = {"html"}
+"""The kinds that are about many plans at once."""
 LONG = "hurried-draft"
 TOO_LONG = {"sarif", "sheet"}
 """Kinds in which the drafts that show every rule are longer than anybody looks at; the first draft shows the same."""
@@ -45,9 +48,9 @@ def golden_name(plan: str) -> str:
 def goldens(plan: str) -> Iterator[tuple[Path, str]]:
     """What each kind of report says of a plan, and the file in which that is kept."""
     name = golden_name(plan)
-    left_out = FOR_PROGRAMS_ALONE | (TOO_LONG if name.startswith(LONG) else set())
+    left_out = FOR_PROGRAMS_ALONE | TOGETHER | (TOO_LONG if name.startswith(LONG) else set())
     with contextlib.chdir(ROOT), patch.dict(os.environ, SHOOTLINT_TODAY=TODAY):
-        run = run_over(Namespace(paths=[plan], rules=[], margins=True, trials=None, seed=None, jobs=1, cache=False))
+        run = judged(plan, margins=True)
         for kind in sorted({*kinds()} - left_out):
             render = renderer(kind)
             assert render is not None
@@ -55,6 +58,20 @@ def goldens(plan: str) -> Iterator[tuple[Path, str]]:
         if "sheet" not in left_out:
             (sheet,) = made(run, [])
             yield HERE / f"{name}.sheet", shortened("html", sheet.text)
+
+
+def of_all() -> Iterator[tuple[Path, str]]:
+    """What the kinds say that are about many plans at once."""
+    with contextlib.chdir(ROOT), patch.dict(os.environ, SHOOTLINT_TODAY=TODAY):
+        run = judged("plans", margins=False)
+        for kind in sorted(TOGETHER):
+            render = renderer(kind)
+            assert render is not None
+            yield HERE / f"all.{kind}", shortened(kind, render(run))
+
+
+def judged(path: str, margins: bool) -> Run:
+    return run_over(Namespace(paths=[path], rules=[], margins=margins, trials=None, seed=None, jobs=1, cache=False))
 
 
 def shortened(kind: str, text: str) -> str:
@@ -84,7 +101,7 @@ def _log(text: str) -> str:
 
 
 def main() -> None:
-    written = {}
+    written = dict(of_all())
     for plan in plans():
         written |= dict(goldens(plan))
     for old in {path for path in HERE.iterdir() if path.suffix != ".py" and path.is_file()} - written.keys():
