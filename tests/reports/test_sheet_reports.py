@@ -11,8 +11,9 @@ from lxml import etree, html
 
 from shootlint.commands.pipeline import Judge
 from shootlint.language.source import Source
-from shootlint.reports.sheet.gathered import Sheet, gather, sharpness
+from shootlint.reports.sheet.gathered import Sheet, gather
 from shootlint.reports.sheet.page import sheet_page
+from shootlint.reports.sheet.tables import sharpness
 
 PLANS = Path(__file__).parents[2] / "plans"
 FILES = [path for path in sorted(PLANS.rglob("*.shoot")) if "\nsetup " in path.read_text("utf-8")]

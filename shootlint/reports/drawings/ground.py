@@ -7,18 +7,15 @@ the sun's way through the slot is a line along it, and north is marked.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from shootlint.reports.counting import plural
+from shootlint.reports.drawings.horizon import BAND, horizon, on_edge, outside
 from shootlint.reports.drawings.measures import Measures
 from shootlint.reports.drawings.shapes import LETTER, Box, Drawing, Point, around, clipped, shortened
 
 WIDTH = 480.0
 TALLEST = 640.0
-BAND = 14.0
 EDGE = 10.0
 AIR = 0.35
 """Metres left free around what stands outermost."""
@@ -45,11 +42,6 @@ class Ground:
     """Metres away at its upper edge."""
     inner: Box
 
-    @property
-    def outer(self) -> Box:
-        """The outer edge of the horizon's band."""
-        return Box(self.inner.left - BAND, self.inner.top - BAND, self.inner.right + BAND, self.inner.bottom + BAND)
-
     def at(self, across: float, away: float) -> Point:
         return self.inner.left + (across - self.left) * self.scale, self.inner.top + (self.far - away) * self.scale
 
@@ -59,10 +51,10 @@ def view_from_above(measures: Measures, name: str) -> Drawing:
     ground, height = _laid_out(measures)
     setup = measures.scene.setup
     drawing = Drawing(name, f'"{setup.name}" from above', _in_words(measures), WIDTH, height)
-    drawing.box("horizon", ground.outer)
+    drawing.box("horizon", outside(ground.inner))
     drawing.box("sheet", ground.inner)
     _dangers(drawing, ground, measures)
-    _horizon(drawing, ground, measures)
+    horizon(drawing, ground.inner, ground.at(*_middle(measures)), measures)
     _view(drawing, ground, measures)
     _falls(drawing, ground, measures)
     _people(drawing, ground, measures)
@@ -103,109 +95,6 @@ def _middle(measures: Measures) -> tuple[float, float]:
     return (min(across) + max(across)) / 2, (min(away) + max(away)) / 2
 
 
-def _on_edge(box: Box, point: Point, turn: float) -> Point:
-    """Where a ray from a point, turned clockwise from up by so many degrees, leaves a box."""
-    right, up = math.sin(math.radians(turn)), math.cos(math.radians(turn))
-    ways = []
-    if abs(right) > 1e-9:
-        ways.append(((box.right if right > 0 else box.left) - point[0]) / right)
-    if abs(up) > 1e-9:
-        ways.append((point[1] - (box.top if up > 0 else box.bottom)) / up)
-    way = min(ways)
-    return point[0] + way * right, point[1] - way * up
-
-
-def _horizon(drawing: Drawing, ground: Ground, measures: Measures) -> None:
-    """The band of the horizon with shade, sun and north; without directions where the plan does not say where the lens points."""
-    inner, outer = ground.inner, ground.outer
-    facing = measures.scene.setup.facing
-    if facing is None:
-        drawing.words("remark", inner.left + 6, inner.top + LETTER + 2, "facing is not told: no north, no sun", "start")
-        return
-    middle = ground.at(*_middle(measures))
-    site = measures.scene.plan.site
-    for shade in site.shade if site is not None else ():
-        start, end = (each.value - facing.value for each in shade.bearing)
-        end += 360.0 if end < start else 0.0
-        _shade(drawing, inner, outer, middle, (start, end), f"{shade.name}, to {shade.up_to}")
-    _north(drawing, inner, outer, middle, -facing.value)
-    _sun(drawing, inner, outer, middle, measures)
-
-
-def _shade(drawing: Drawing, inner: Box, outer: Box, middle: Point, turns: tuple[float, float], text: str) -> None:
-    start, end = turns
-    steps = max(2, math.ceil((end - start) / 2))
-    angles = [start + (end - start) * step / steps for step in range(steps + 1)]
-    corners = [
-        math.degrees(math.atan2(x - middle[0], middle[1] - y))
-        for x in (inner.left, inner.right)
-        for y in (inner.top, inner.bottom)
-    ]
-    angles = sorted({*angles, *(start + (corner - start) % 360 for corner in corners if (corner - start) % 360 < end - start)})
-    along_inner = [_on_edge(inner, middle, each) for each in angles]
-    along_outer = [_on_edge(outer, middle, each) for each in angles]
-    drawing.area("shade", *along_inner, *reversed(along_outer))
-    drawing.label(
-        "shade-name",
-        shortened(text, 34),
-        _inside(inner, middle, [(start + end) / 2, *angles[:: max(1, len(angles) // 8)]]),
-        inner,
-    )
-
-
-def _inside(inner: Box, middle: Point, turns: Sequence[float]) -> list[tuple[float, float, str]]:
-    """Spots for words just inside the band."""
-    spots = []
-    for turn in turns:
-        x, y = _on_edge(inner, middle, turn)
-        if abs(x - inner.left) < 1:
-            spots.append((x + 5, y + LETTER / 3, "start"))
-        elif abs(x - inner.right) < 1:
-            spots.append((x - 5, y + LETTER / 3, "end"))
-        elif abs(y - inner.top) < 1:
-            spots.append((x, y + LETTER + 3, "middle"))
-        else:
-            spots.append((x, y - 6, "middle"))
-    return spots
-
-
-def _between(inner: Box, outer: Box, middle: Point, turn: float) -> Point:
-    """The middle of the band in a direction."""
-    (x, y), (u, v) = _on_edge(inner, middle, turn), _on_edge(outer, middle, turn)
-    return (x + u) / 2, (y + v) / 2
-
-
-def _north(drawing: Drawing, inner: Box, outer: Box, middle: Point, turn: float) -> None:
-    x, y = _between(inner, outer, middle, turn)
-    drawing.words("north-letter", x, y + LETTER / 3, "N")
-
-
-def _sun(drawing: Drawing, inner: Box, outer: Box, middle: Point, measures: Measures) -> None:
-    """The sun's way through the slot, and where its light comes from at the start and at the end."""
-    bearings, altitudes = measures.of_minutes("sun-bearing"), measures.of_minutes("sun-altitude")
-    facing = measures.scene.setup.facing
-    if facing is None or not all(map(math.isfinite, bearings)):
-        return
-    turns = np.unwrap(np.array(bearings) - facing.value, period=360.0).tolist()
-    up = [place for place, altitude in enumerate(altitudes) if altitude > 0]
-    if not up:
-        drawing.label("sun-name", "the sun is down", _inside(inner, middle, [turns[0]]), inner)
-        return
-    instants = measures.of_minutes("instant")
-    drawing.line("sun-way", *(_between(inner, outer, middle, turns[place]) for place in up))
-    sunlit = measures.of_minutes("sunlit")
-    for place in dict.fromkeys((up[0], up[-1])):
-        turn = turns[place]
-        x, y = _between(inner, outer, middle, turn)
-        drawing.line("sun-ray" if sunlit[place] == 1 else "sun-ray-in-shade", _on_edge(inner, middle, turn), middle)
-        drawing.ellipse("sun", x, y, BAND / 2 - 1, BAND / 2 - 1)
-        drawing.ellipse("sun-middle", x, y, 1.5, 1.5)
-        shaded = "" if sunlit[place] == 1 else ", in shade" if sunlit[place] == 0 else ""
-        text = f"sun {measures.clock(instants[place])}, {altitudes[place]:.0f}° up{shaded}"
-        spots = _inside(inner, middle, [turn, *(turn + each for each in (6, -6, 12, -12, 18, -18, 26, -26))])
-        drawing.label("sun-name", text, spots, inner)
-
-
 def _view(drawing: Drawing, ground: Ground, measures: Measures) -> None:
     """The camera, what its frame takes in, and from where to where it is sharp on the print."""
     lens = ground.at(0.0, 0.0)
@@ -215,7 +104,7 @@ def _view(drawing: Drawing, ground: Ground, measures: Measures) -> None:
         corners = ((side * slope * away, away) for side, away in ((-1, near), (1, near), (1, min(far, FAR)), (-1, min(far, FAR))))
         drawing.area("sharp", *clipped([ground.at(*corner) for corner in corners], ground.inner))
     for side in (-1, 1):
-        drawing.line("field", lens, _on_edge(ground.inner, lens, side * math.degrees(math.atan(slope))))
+        drawing.line("field", lens, on_edge(ground.inner, lens, side * math.degrees(math.atan(slope))))
     focus = measures.one("focus-distance")
     drawing.line("focus", *clipped([ground.at(-slope * focus, focus), ground.at(slope * focus, focus)], ground.inner))
     x, y = lens

@@ -12,21 +12,19 @@ from shootlint.language.model import Plan
 from shootlint.readings.graph import Graph
 from shootlint.readings.order import Order, order_of_evening
 from shootlint.readings.packing import Item, packing_list
-from shootlint.readings.scene import Scene, scenes
+from shootlint.readings.scene import scenes
 from shootlint.readings.wording import number
-from shootlint.reports.drawings.evening import Timed, evening_charts, shutter_in_words
+from shootlint.reports.drawings.evening import Timed, evening_charts
 from shootlint.reports.drawings.ground import view_from_above
 from shootlint.reports.drawings.measures import Measures
 from shootlint.reports.drawings.picture import NEEDED, view_through_lens
 from shootlint.reports.drawings.shapes import Drawing
 from shootlint.reports.levels import LEVELS
 from shootlint.reports.records import FindingRecord, MarginRecord, NotJudgedRecord, PlanRecord
+from shootlint.reports.sheet.tables import Row, light_row, person_row, settings_of, signed, sky_rows
 from shootlint.reports.sure import told
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.hours import hours
-
-Row = tuple[tuple[str, str], ...]
-"""One row of a table: each cell under its label. All rows of a table have the same labels."""
 
 
 @dataclass(frozen=True)
@@ -170,14 +168,14 @@ def _setup(place: int, measures: Measures, record: PlanRecord) -> SetupSheet:
         anchor=f"setup-{place}",
         name=name,
         slot=_slot(measures),
-        settings=tuple(_settings(measures)),
-        lights=tuple(_light(measures, light) for light in range(len(scene.lamps))),
-        people=tuple(_person(measures, person) for person in range(len(scene.sitters))),
+        settings=tuple(settings_of(measures)),
+        lights=tuple(light_row(measures, light) for light in range(len(scene.lamps))),
+        people=tuple(person_row(measures, person) for person in range(len(scene.sitters))),
         above=view_from_above(measures, f"above-{place}"),
         picture=picture,
         picture_needs=listed(list(needs), "and"),
         background=_background(measures),
-        sky=tuple(_sky(measures)),
+        sky=tuple(sky_rows(measures)),
         findings=tuple(each for each in record.findings if each.setup == name),
         margins=tuple(each for each in record.margins if each.setup == name),
         not_judged=tuple(each for each in record.not_judged if each.setup == name),
@@ -191,98 +189,6 @@ def _slot(measures: Measures) -> str:
     return str(time) if time is not None else "no time yet"
 
 
-def _settings(measures: Measures) -> list[tuple[str, str]]:
-    scene = measures.scene
-    setup, support = scene.setup, scene.setup.support
-    focal = setup.lens.focal if setup.lens.focal is not None else scene.lens.focal
-    held = [
-        str(support.kind) if support is not None else "",
-        f"{support.height} high" if support is not None and support.height is not None else "",
-        f"tilt {support.tilt}" if support is not None and support.tilt is not None else "",
-    ]
-    settings = [
-        ("focal length", str(focal)),
-        ("aperture", str(setup.aperture)),
-        ("shutter", shutter_in_words(measures)),
-        ("ISO", str(setup.iso)),
-        ("white balance", str(setup.white_balance or "not told")),
-        ("focus", f"{_focus(scene)}, {measures.length(measures.one('focus-distance'))}"),
-        ("camera", str(setup.camera)),
-        ("lens", str(setup.lens.name)),
-        ("held by", ", ".join(filter(None, held)) or "not told"),
-        ("faces", f"{setup.facing} from true north" if setup.facing is not None else "not told"),
-        ("frame", f"{setup.frame.orientation}{f', {setup.frame.framing}' if setup.frame.framing else ''}"),
-        ("pictures", str(setup.frames) if setup.frames is not None else "not told"),
-        ("print", str(setup.print or "none named")),
-    ]
-    if setup.filter:
-        settings.insert(4, ("filter", listed([str(each) for each in setup.filter], "and")))
-    return settings
-
-
-def _focus(scene: Scene) -> str:
-    focus = scene.setup.focus
-    if focus.row is not None:
-        return f"row {focus.row}"
-    if focus.person is not None:
-        return str(focus.person)
-    return "between the rows" if focus.between_rows else "set"
-
-
-def _light(measures: Measures, place: int) -> Row:
-    lamp = measures.scene.lamps[place]
-    spot = lamp.placement
-    flashes = [measures.one("flash", light=place, person=person) for person in range(len(measures.scene.sitters))]
-    middle = sum(flashes) / len(flashes)
-    return (
-        ("light", lamp.name),
-        ("role", str(spot.role)),
-        ("power", str(spot.power)),
-        ("gel", listed([str(each) for each in spot.gel], "and") or "none"),
-        ("distance", str(spot.distance)),
-        ("angle", str(spot.angle)),
-        ("height", str(spot.height)),
-        ("aimed at", str(spot.aim or "the group")),
-        ("stand", str(spot.stand or "none")),
-        ("bag", str(spot.bag or "none")),
-        ("tips at", measures.said("stand-tips-at", light=place) if lamp.stand is not None else "no stand"),
-        ("over the setting", signed(middle) if math.isfinite(middle) else "not known"),
-    )
-
-
-def _person(measures: Measures, place: int) -> Row:
-    sitter = measures.scene.sitters[place]
-    on = f" on {sitter.posed.on}" if sitter.posed.on is not None else ""
-    across, hidden = measures.one("sideways", person=place), measures.one("face-hidden", person=place)
-    side = f"{measures.said('sideways', person=place).lstrip('-')} {'right' if across > 0 else 'left'}"
-    return (
-        ("who", sitter.name),
-        ("number", str(place + 1)),
-        ("row, from the camera", f"{sitter.row.name}, {measures.said('row-distance', person=place)}"),
-        ("how", f"{sitter.posed.pose or 'standing'}{on}"),
-        ("from the axis", side if abs(across) >= 0.005 else "on it"),
-        ("on the print", sharpness(measures.one("blur", person=place), measures.one("sharp-limit"))),
-        ("head, chin to crown", measures.said("head-on-print", person=place)),
-        ("hidden", "not known" if math.isnan(hidden) else f"{number(hidden * 100, 0)} %" if hidden >= 0.005 else "no"),
-    )
-
-
-def sharpness(blur: float, limit: float) -> str:
-    """How sharp somebody is on the print, in words: blur and what the eye takes for sharp are in metres."""
-    if not (math.isfinite(blur) and math.isfinite(limit) and limit > 0):
-        return "not known"
-    measured = f"{number(blur * 1000, 2)} of {number(limit * 1000, 2)} mm"
-    if blur <= limit / 2:
-        return f"sharp, {measured}"
-    return f"just sharp, {measured}" if blur <= limit else f"soft, {measured}"
-
-
-def signed(stops: float) -> str:
-    """Stops with their sign, where there is any to tell."""
-    text = f"{stops:+.1f}"
-    return f"{'0.0' if text in ('+0.0', '-0.0') else text} stops"
-
-
 def _background(measures: Measures) -> str:
     blur, limit = measures.one("background-blur"), measures.one("sharp-limit")
     if not (math.isfinite(blur) and limit > 0):
@@ -290,22 +196,3 @@ def _background(measures: Measures) -> str:
     text = f"The background is {measures.said('background-blur')} soft on the print, {number(blur / limit, 1)} times what the eye takes for sharp"
     light = measures.one("background-exposure", minute=0)
     return f"{text}, and lies {signed(light)} from the setting." if math.isfinite(light) else f"{text}."
-
-
-def _sky(measures: Measures) -> list[Row]:
-    if measures.scene.slot is None:
-        return []
-    readings = {
-        "clock": "instant",
-        "sun's height": "sun-altitude",
-        "from the axis": "sun-angle",
-        "sun on the group": "sunlit",
-        "daylight on faces": "ambient",
-        "under the key": "ambient-under-key",
-        "shutter": "shutter",
-    }
-    last = measures.size("minute") - 1
-    return [
-        tuple((label, measures.said(reading, minute=minute)) for label, reading in readings.items())
-        for minute in dict.fromkeys((0, last // 2, last))
-    ]
