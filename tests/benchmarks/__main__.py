@@ -12,7 +12,7 @@ from __future__ import annotations
 import argparse
 from importlib import import_module
 
-SECTIONS = ("checking", "readings", "trials", "hours", "mends", "editing")
+SECTIONS = ("checking", "readings", "trials", "hours", "mends", "editing", "scale")
 
 
 def main() -> None:
