@@ -14,7 +14,11 @@ from shootlint.language.loading import Loader
 from shootlint.language.source import Source, decode
 from shootlint.language.units import BY_SPELLING
 from shootlint.readings.catalogue import catalogue
+from shootlint.readings.graph import Graph
+from shootlint.readings.scene import scenes
 from shootlint.readings.wording import in_words
+from shootlint.reports.sheet.gathered import gather
+from shootlint.reports.sheet.page import sheet_page
 from shootlint.rulebook.book import book_of, shipped_book
 from shootlint.rulebook.hours import hours
 from shootlint.rulebook.judging import judge
@@ -161,6 +165,28 @@ def test_at_least_and_at_most_are_told_apart_by_their_second_word(bound: str, le
     (found,) = book.bound
     told = (found.at_least and found.at_least.value, found.at_most and found.at_most.value)
     assert told == (least, most)
+
+
+def test_a_focus_inside_the_focal_length_has_a_sheet(tmp_path: Path) -> None:
+    # No field of view is known then, and the view from above looked for the edge at which its lines end.
+    text = TWO_ROWS.replace("focal    24 mm to 105 mm", "focal    24 mm to 9 m").replace('"Zoom", 50 mm', '"Zoom", 8 m')
+    judge = Judge(margins=True)
+    document = judge.loader.load_source(decode(text.encode(), "plan.shoot"))
+    assert document.plan is not None
+    judged = judge.judge(document)
+    assert judged.book is not None
+    page = sheet_page(gather(document.plan, judged.book, judge.today, judged.record()))
+    assert "nan" not in page
+
+
+def test_on_a_day_that_the_calendar_leaves_out_the_sun_does_not_stay_down() -> None:
+    # Samoa had no 30 December 2011, and of that day it was said that the sun stays down and when it stands highest.
+    text = TWO_ROWS.replace("Europe/Amsterdam", "Pacific/Apia").replace("2026-08-22", "2011-12-30")
+    plan = Loader().load_source(decode(text.encode(), "plan")).plan
+    assert plan is not None
+    graph = Graph(scenes(plan)[0])
+    for event in ("solar-noon", "sunrise", "sunset", "civil-dawn", "civil-dusk", "golden-hour-starts"):
+        assert in_words(graph[event].array.item(), catalogue()[event].unit) == "unknown", event
 
 
 def test_a_light_where_the_lens_is_gives_no_warning_of_numpy() -> None:
