@@ -189,6 +189,22 @@ def test_on_a_day_that_the_calendar_leaves_out_the_sun_does_not_stay_down() -> N
         assert in_words(graph[event].array.item(), catalogue()[event].unit) == "unknown", event
 
 
+def test_what_a_rule_works_out_has_the_unit_and_the_text_that_it_has() -> None:
+    # How many times one length is another was told in Beaufort's force, the first unit that is a multiple of nothing, and
+    # the closing bracket of what was measured was lost.
+    plan = Loader().load_source(decode(TWO_ROWS.encode(), "plan")).plan
+    assert plan is not None
+    rule = (
+        'rule house.a { title "T"; level error; for each setup; require focus-distance / (sharp-limit + sharp-limit) < 5; '
+        'say "{abs(focus-distance / sharp-limit)} times"; because "B" }'
+    )
+    (finding,) = judge(plan, book_of([decode(rule.encode(), "house.rules")]), datetime.date(2026, 8, 1)).findings
+    assert finding.measured is not None
+    assert finding.measured.reading == "focus-distance / (sharp-limit + sharp-limit)"
+    assert finding.measured.unit.name == "1"
+    assert finding.message == f"{2 * finding.measured.value:.0f} times"
+
+
 def test_a_light_where_the_lens_is_gives_no_warning_of_numpy() -> None:
     # Rows 4.2 m away, a light 4.2 m before them, as high as the lens: from there the lens is in no direction.
     line = next(each for each in TWO_ROWS.splitlines() if 'place "Octa"' in each)
