@@ -28,6 +28,11 @@ from shootlint.language.slots import (
     WholeSpan,
 )
 from shootlint.language.units import of_kind
+from shootlint.readings.catalogue import catalogue
+from shootlint.readings.uncertainty import UNCERTAINTIES
+from shootlint.remedies.levers import levers
+from shootlint.rulebook.book import shipped_book
+from shootlint.rulebook.model import LEVELS
 
 NAMES = {
     kind: [f"{kind} {at}" for at in range(3)]
@@ -226,3 +231,80 @@ class Writer:
 def plans(draw):
     writer = Writer(draw)
     return writer.plan(), writer.written
+
+
+class RuleWriter(Writer):
+    """Writes a house's rule file of rules that are in force, readings that there are, and measures that suit them."""
+
+    SCOPES = ("each setup", "each person", "each light")
+
+    def text(self):
+        return f'"{self.value(Quoted(), "text")[1:-1].translate({ord("{"): "(", ord("}"): ")"})}"'
+
+    def like(self, quantity, least=50, most=200):
+        """A measure as another one is written, from half of it to twice as much."""
+        number = round(quantity.unit.from_base(quantity.value) * self.draw(st.integers(least, most)) / 100, 6)
+        return f"f/{max(number, 1)}" if quantity.unit.kind == "aperture" else f"{number:f} {quantity.unit.name}".strip()
+
+    def comparison(self, scope):
+        known = self.pick(reading for reading in sorted(catalogue().values(), key=lambda each: each.name) if not reading.package)
+        axes = [axis for axis in known.axes if axis not in ("minute", scope.removeprefix("each "))]
+        unit = known.unit
+        if known.words and not known.axes:
+            return f"{known.name} is {self.pick(known.words)}"
+        if axes not in ([], ["person"], ["light"]) or not unit.name or unit.name in ("yes", "name", "clock") or known.words:
+            return f"known({known.name})" if not known.axes else "iso > 0"
+        taken = f"{self.pick(('min', 'max'))}({known.name})" if axes else known.name
+        number = self.draw(st.integers(1, 40))
+        value = (
+            f"f/{number}"
+            if unit.kind == "aperture"
+            else str(number)
+            if unit.kind in ("number", "power")
+            else f"{number} {unit.name}"
+        )
+        if self.chance():
+            return f"{taken} between {value} and {value}"
+        # A level, such as one of exposure, has no size and no double.
+        other = self.pick((value, f"abs({taken}) * 2")) if unit.kind in ("length", "angle", "stops") else value
+        return f"{taken} {self.pick(('<', '<=', '=', '!=', '>=', '>'))} {other}"
+
+    def condition(self, scope):
+        parts = [self.comparison(scope) for _ in range(self.draw(st.integers(1, 3)))]
+        return f" {self.pick(('and', 'or'))} ".join(f"not ({each})" if self.chance() else f"({each})" for each in parts)
+
+    def rule(self, at):
+        scope = self.pick(self.SCOPES)
+        narrowed = f" where {self.condition(scope)}" if self.chance() else ""
+        lines = [
+            f"title {self.text()}",
+            f"level {self.pick(LEVELS)}",
+            f"for {scope}{narrowed}",
+            f"set wanted {self.draw(st.integers(1, 99))} %",
+            f"require {self.condition(scope)}",
+            'say "{setup} at ISO {iso}, {wanted}, {max(blur)}"' if scope == "each setup" else f"say {self.text()}",
+            f"because {self.text()}",
+        ]
+        return [f"rule house.made-{at} {{", *(f"  {each}" for each in self.draw(st.permutations(lines))), "}"]
+
+    def house(self, shipped):
+        """The lines of a file; `shipped` is the book of what comes with the program."""
+        names = self.draw(st.permutations(sorted(shipped.rules)))[:5]
+        lines = [f"use shipped{self.pick(('', ' 2026-01'))}"]
+        lines += [f"rulebook {self.text()}"] if self.chance() else []
+        lines += [f"level {names[0]} {self.pick(LEVELS)}", f"retire {names[1]} because {self.text()}"]
+        for name in names[2:]:
+            sets = shipped.rules[name].rule.sets
+            lines += [f"adjust {name} {{ {'; '.join(f'{each.name} {self.like(each.value)}' for each in sets)} }}"] if sets else []
+        first, second, third = self.draw(st.permutations(sorted(levers())))[:3]
+        lines += [f"forbid {first} because {self.text()}", f"prefer {second} before {third}"]
+        uncertain = UNCERTAINTIES[self.pick(sorted(UNCERTAINTIES))]
+        lines.append(f"uncertain {uncertain.name} {uncertain.unit.from_base(uncertain.size):f} {uncertain.unit.name}")
+        made = [line for at in range(self.draw(st.integers(1, 3))) for line in self.rule(at)]
+        made += ["caution house.care {", f"  when {self.condition('each setup')}", f"  say {self.text()}", "}"]
+        return "\n".join([*lines, *made]) + "\n"
+
+
+@st.composite
+def house_rules(draw):
+    return RuleWriter(draw).house(shipped_book())
