@@ -1,4 +1,5 @@
-"""Plans made from the model's own declarations, for tests: whatever the language may say, with names that are there."""
+"""Whole plans and rule files made from the models' own declarations, as strategies of hypothesis: sound ones, with the values
+that were written."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ from hypothesis import strategies as st
 from shootlint.language.entry import HOLE, shape
 from shootlint.language.model import Plan
 from shootlint.language.model.kit import Camera, Light, Modifier
+from shootlint.language.model.place import Site
 from shootlint.language.model.setup import Focus, Posed, Row, Setup, Shutter
 from shootlint.language.slots import (
     Choice,
@@ -26,11 +28,29 @@ from shootlint.language.slots import (
     WholeSpan,
 )
 from shootlint.language.units import of_kind
+from shootlint.readings.catalogue import catalogue
+from shootlint.readings.uncertainty import UNCERTAINTIES
+from shootlint.remedies.levers import levers
+from shootlint.rulebook.book import shipped_book
+from shootlint.rulebook.model import LEVELS
 
 NAMES = {
     kind: [f"{kind} {at}" for at in range(3)]
     for kind in ("camera", "lens", "light", "stand", "gel", "filter", "print", "person", "row", "setup")
 }
+ZONES = ("Europe/Copenhagen", "Australia/Lord_Howe", "Pacific/Apia", "Pacific/Kiritimati", "America/St_Johns", "Etc/GMT+12")
+DAYS = (
+    "1900-01-01",
+    "2011-12-30",
+    "2016-12-31",
+    "2024-02-29",
+    "2026-04-05",
+    "2026-10-04",
+    "2026-03-29",
+    "2026-10-25",
+    "2100-12-31",
+)
+"""The first and the last day there are, one that Samoa left out, one with a leap second, a leap day, and changes of clocks."""
 ONE_WAY = {
     Focus: [["between_rows"], ["row"], ["person"], ["distance"]],
     Shutter: [["time"], ["follows", "limits"]],
@@ -119,6 +139,8 @@ class Writer:
             case TimeSpan():
                 return f"{self.draw(st.integers(0, 11)):02}:{self.draw(st.integers(0, 59)):02} to {self.draw(st.integers(12, 23))}:10"
             case Date():
+                if self.draw(st.integers(0, 4)) == 0:
+                    return self.pick(DAYS)
                 return f"20{self.draw(st.integers(10, 99))}-0{self.draw(st.integers(1, 9))}-{self.draw(st.integers(10, 28))}"
             case Coordinates():
                 return f"{self.draw(st.integers(0, 90))} {self.pick('NS')}, {self.draw(st.integers(0, 180))} {self.pick('EW')}"
@@ -184,6 +206,8 @@ class Writer:
                     "}",
                 )
             ]
+        if (entry, setting.name) == (Site, "zone"):
+            return [f'zone "{self.pick(ZONES)}"']
         if setting.name == "place":
             return self.line(setting, f'"{self.pick(NAMES["light"])}"', leave=())
         return self.line(setting)
@@ -198,9 +222,7 @@ class Writer:
             elif setting.name in NAMES:
                 for name in NAMES[setting.name] if setting.name != "setup" else NAMES["setup"][:1]:
                     lines += self.line(setting, f'"{name}"')
-            elif setting.name == "site":
-                lines += self.line(setting, leave=("zone",))
-            elif self.chance():
+            elif setting.name == "site" or self.chance():
                 lines += self.line(setting)
         return "\n".join(lines) + "\n"
 
@@ -209,3 +231,80 @@ class Writer:
 def plans(draw):
     writer = Writer(draw)
     return writer.plan(), writer.written
+
+
+class RuleWriter(Writer):
+    """Writes a house's rule file of rules that are in force, readings that there are, and measures that suit them."""
+
+    SCOPES = ("each setup", "each person", "each light")
+
+    def text(self):
+        return f'"{self.value(Quoted(), "text")[1:-1].translate({ord("{"): "(", ord("}"): ")"})}"'
+
+    def like(self, quantity, least=50, most=200):
+        """A measure as another one is written, from half of it to twice as much."""
+        number = round(quantity.unit.from_base(quantity.value) * self.draw(st.integers(least, most)) / 100, 6)
+        return f"f/{max(number, 1)}" if quantity.unit.kind == "aperture" else f"{number:f} {quantity.unit.name}".strip()
+
+    def comparison(self, scope):
+        known = self.pick(reading for reading in sorted(catalogue().values(), key=lambda each: each.name) if not reading.package)
+        axes = [axis for axis in known.axes if axis not in ("minute", scope.removeprefix("each "))]
+        unit = known.unit
+        if known.words and not known.axes:
+            return f"{known.name} is {self.pick(known.words)}"
+        if axes not in ([], ["person"], ["light"]) or not unit.name or unit.name in ("yes", "name", "clock") or known.words:
+            return f"known({known.name})" if not known.axes else "iso > 0"
+        taken = f"{self.pick(('min', 'max'))}({known.name})" if axes else known.name
+        number = self.draw(st.integers(1, 40))
+        value = (
+            f"f/{number}"
+            if unit.kind == "aperture"
+            else str(number)
+            if unit.kind in ("number", "power")
+            else f"{number} {unit.name}"
+        )
+        if self.chance():
+            return f"{taken} between {value} and {value}"
+        # A level, such as one of exposure, has no size and no double.
+        other = self.pick((value, f"abs({taken}) * 2")) if unit.kind in ("length", "angle", "stops") else value
+        return f"{taken} {self.pick(('<', '<=', '=', '!=', '>=', '>'))} {other}"
+
+    def condition(self, scope):
+        parts = [self.comparison(scope) for _ in range(self.draw(st.integers(1, 3)))]
+        return f" {self.pick(('and', 'or'))} ".join(f"not ({each})" if self.chance() else f"({each})" for each in parts)
+
+    def rule(self, at):
+        scope = self.pick(self.SCOPES)
+        narrowed = f" where {self.condition(scope)}" if self.chance() else ""
+        lines = [
+            f"title {self.text()}",
+            f"level {self.pick(LEVELS)}",
+            f"for {scope}{narrowed}",
+            f"set wanted {self.draw(st.integers(1, 99))} %",
+            f"require {self.condition(scope)}",
+            'say "{setup} at ISO {iso}, {wanted}, {max(blur)}"' if scope == "each setup" else f"say {self.text()}",
+            f"because {self.text()}",
+        ]
+        return [f"rule house.made-{at} {{", *(f"  {each}" for each in self.draw(st.permutations(lines))), "}"]
+
+    def house(self, shipped):
+        """The lines of a file; `shipped` is the book of what comes with the program."""
+        names = self.draw(st.permutations(sorted(shipped.rules)))[:5]
+        lines = [f"use shipped{self.pick(('', ' 2026-01'))}"]
+        lines += [f"rulebook {self.text()}"] if self.chance() else []
+        lines += [f"level {names[0]} {self.pick(LEVELS)}", f"retire {names[1]} because {self.text()}"]
+        for name in names[2:]:
+            sets = shipped.rules[name].rule.sets
+            lines += [f"adjust {name} {{ {'; '.join(f'{each.name} {self.like(each.value)}' for each in sets)} }}"] if sets else []
+        first, second, third = self.draw(st.permutations(sorted(levers())))[:3]
+        lines += [f"forbid {first} because {self.text()}", f"prefer {second} before {third}"]
+        uncertain = UNCERTAINTIES[self.pick(sorted(UNCERTAINTIES))]
+        lines.append(f"uncertain {uncertain.name} {uncertain.unit.from_base(uncertain.size):f} {uncertain.unit.name}")
+        made = [line for at in range(self.draw(st.integers(1, 3))) for line in self.rule(at)]
+        made += ["caution house.care {", f"  when {self.condition('each setup')}", f"  say {self.text()}", "}"]
+        return "\n".join([*lines, *made]) + "\n"
+
+
+@st.composite
+def house_rules(draw):
+    return RuleWriter(draw).house(shipped_book())

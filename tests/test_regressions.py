@@ -14,7 +14,11 @@ from shootlint.language.loading import Loader
 from shootlint.language.source import Source, decode
 from shootlint.language.units import BY_SPELLING
 from shootlint.readings.catalogue import catalogue
+from shootlint.readings.graph import Graph
+from shootlint.readings.scene import scenes
 from shootlint.readings.wording import in_words
+from shootlint.reports.sheet.gathered import gather
+from shootlint.reports.sheet.page import sheet_page
 from shootlint.rulebook.book import book_of, shipped_book
 from shootlint.rulebook.hours import hours
 from shootlint.rulebook.judging import judge
@@ -161,6 +165,44 @@ def test_at_least_and_at_most_are_told_apart_by_their_second_word(bound: str, le
     (found,) = book.bound
     told = (found.at_least and found.at_least.value, found.at_most and found.at_most.value)
     assert told == (least, most)
+
+
+def test_a_focus_inside_the_focal_length_has_a_sheet(tmp_path: Path) -> None:
+    # No field of view is known then, and the view from above looked for the edge at which its lines end.
+    text = TWO_ROWS.replace("focal    24 mm to 105 mm", "focal    24 mm to 9 m").replace('"Zoom", 50 mm', '"Zoom", 8 m')
+    judge = Judge(margins=True)
+    document = judge.loader.load_source(decode(text.encode(), "plan.shoot"))
+    assert document.plan is not None
+    judged = judge.judge(document)
+    assert judged.book is not None
+    page = sheet_page(gather(document.plan, judged.book, judge.today, judged.record()))
+    assert "nan" not in page
+
+
+def test_on_a_day_that_the_calendar_leaves_out_the_sun_does_not_stay_down() -> None:
+    # Samoa had no 30 December 2011, and of that day it was said that the sun stays down and when it stands highest.
+    text = TWO_ROWS.replace("Europe/Amsterdam", "Pacific/Apia").replace("2026-08-22", "2011-12-30")
+    plan = Loader().load_source(decode(text.encode(), "plan")).plan
+    assert plan is not None
+    graph = Graph(scenes(plan)[0])
+    for event in ("solar-noon", "sunrise", "sunset", "civil-dawn", "civil-dusk", "golden-hour-starts"):
+        assert in_words(graph[event].array.item(), catalogue()[event].unit) == "unknown", event
+
+
+def test_what_a_rule_works_out_has_the_unit_and_the_text_that_it_has() -> None:
+    # How many times one length is another was told in Beaufort's force, the first unit that is a multiple of nothing, and
+    # the closing bracket of what was measured was lost.
+    plan = Loader().load_source(decode(TWO_ROWS.encode(), "plan")).plan
+    assert plan is not None
+    rule = (
+        'rule house.a { title "T"; level error; for each setup; require focus-distance / (sharp-limit + sharp-limit) < 5; '
+        'say "{abs(focus-distance / sharp-limit)} times"; because "B" }'
+    )
+    (finding,) = judge(plan, book_of([decode(rule.encode(), "house.rules")]), datetime.date(2026, 8, 1)).findings
+    assert finding.measured is not None
+    assert finding.measured.reading == "focus-distance / (sharp-limit + sharp-limit)"
+    assert finding.measured.unit.name == "1"
+    assert finding.message == f"{2 * finding.measured.value:.0f} times"
 
 
 def test_a_light_where_the_lens_is_gives_no_warning_of_numpy() -> None:

@@ -144,7 +144,8 @@ def number_in(atom: Atom, place: Place) -> float:
 def bounded(value: float, unit: Unit, place: Place) -> float:
     largest = LARGEST[unit.kind]
     if abs(value) > largest:
-        most = f"{unit.from_base(largest):.6g}"
+        limit = unit.from_base(largest)
+        most = f"{limit:.0f}" if limit >= 1e6 else f"{limit:.6g}"
         most = (
             f"f/{most}"
             if unit.kind == "aperture"

@@ -81,7 +81,8 @@ def daylight_altitude(geometric_altitude: ArrayLike) -> Floats:
 
     Returns
     -------
-    array [deg]: apparent above the horizon, geometric below -0.833, and between a refraction that fades evenly to zero
+    array [deg]: apparent above the horizon, geometric below -0.833, and between a refraction that fades evenly to zero;
+        nan beyond 90 degrees either way
 
     The polynomial's source does not say which altitude it means, Circular 171 takes the apparent one down to -0.833.
     The even fade is our choice, to have no step; the choice moves the light by at most 0.5 stop within a degree of the
@@ -89,7 +90,7 @@ def daylight_altitude(geometric_altitude: ArrayLike) -> Floats:
     """
     altitude = floats(geometric_altitude)
     fade = np.clip(1.0 - altitude / SUNRISE_ALTITUDE, 0.0, 1.0)
-    return altitude + fade * refraction(np.maximum(altitude, 0.0))
+    return only_where(np.abs(altitude) <= 90.0, altitude + fade * refraction(np.maximum(altitude, 0.0)))
 
 
 @silent
@@ -241,7 +242,7 @@ def skyline_blocked_share(
 
     Returns
     -------
-    array [1], 0 to 1
+    array [1], 0 to 1; nan for an infinite bearing
 
     Exact for an even sky. An element of sky at altitude g, turned d from the plane's bearing, gives cos(d) cos(g)^2;
     over the sector that is sin(d2) - sin(d1), over the height g/2 + sin(2 g)/4, of pi/2 in all. The part of the sector
@@ -256,7 +257,7 @@ def skyline_blocked_share(
     top = floats(skyline_altitude)
     height = np.radians(np.clip(top, 0.0, 90.0))
     up = height / 2.0 + np.sin(2.0 * height) / 4.0
-    return only_where(top <= 90.0, np.clip(across * up / (math.pi / 2.0), 0.0, 1.0))
+    return only_where((top <= 90.0) & np.isfinite(end), np.clip(across * up / (math.pi / 2.0), 0.0, 1.0))
 
 
 def _sine_in_front(turn: Floats) -> Floats:

@@ -43,12 +43,13 @@ def pictures_for_open_eyes(people: ArrayLike, certainty: ArrayLike = 0.99, expos
     Parameters
     ----------
     people : array_like [1]
-    certainty : array_like [1], 0 to 1
+    certainty : array_like [1], from 0 to under 1
     exposure_time : array_like [s]
 
     Returns
     -------
-    array [1], not rounded, 1 at least; inf where no picture can have all eyes open
+    array [1], not rounded, 1 at least; inf where no picture can have all eyes open, nan for a certainty of 1, which
+        no number of pictures gives
 
     Source: Svenson & Barnes, CSIRO (2006); their rule of thumb for up to 20 people is a third of their number in good
     light and half of it in bad light, which aims at a good chance rather than at certainty.

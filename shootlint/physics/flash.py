@@ -70,7 +70,7 @@ def rectangle_factor(width: ArrayLike, height: ArrayLike, distance: ArrayLike) -
 
     Returns
     -------
-    array [1]: 1 far away, 0.752 for a square at one side's distance, 0 at the face
+    array [1]: 1 far away, 0.752 for a square at one side's distance, 0 at the face; nan for a point at no distance
 
     Exact for an evenly bright matt face. Source: configuration factor of a rectangle, standard photometry, written so
     that it stays finite far away.
@@ -102,10 +102,11 @@ def distance_for_change(
 
     Returns
     -------
-    array [m]; nan where no distance gives so much, as before a large face that is near
+    array [m]; nan where no distance gives so much, as before a large face that is near, and past 1e150 m, where its light
+        is too little to reckon with
 
-    Exact for an evenly bright matt face; a point gives distance × 2^(-stops / 2). Found by halving the span of distances.
-    Source: the law of the inverse square with `disc_factor` or `rectangle_factor`.
+    Exact for an evenly bright matt face; a point gives distance × 2^(-stops / 2). Found by halving the span of distances
+    in stops. Source: the law of the inverse square with `disc_factor` or `rectangle_factor`.
     """
     change, d, w, h, disc = np.broadcast_arrays(*map(floats, (stops, distance, width, height, is_round)))
 
@@ -118,10 +119,11 @@ def distance_for_change(
     near, far = d * 1e-6, np.maximum(d, np.hypot(w, h)) * np.exp2(np.abs(change) + 2.0)
     reached = light(near) >= wanted
     for _ in range(60):
-        middle = (near + far) / 2.0
+        middle = np.sqrt(near) * np.sqrt(far)
         more = light(middle) > wanted
         near, far = np.where(more, middle, near), np.where(more, far, middle)
-    return only_where((d > 0) & reached & np.isfinite(wanted) & ~np.isnan(disc), (near + far) / 2.0)
+    fits = (d > 0) & (w >= 0) & (h >= 0) & ~np.isnan(disc)
+    return only_where(fits & reached & np.isfinite(wanted) & (wanted > 0.0), np.sqrt(near) * np.sqrt(far))
 
 
 @silent
@@ -146,7 +148,7 @@ def flash_exposure(
 
     Returns
     -------
-    array [stops]; -inf for a power or guide number of zero, inf at no distance
+    array [stops]; -inf for a power or guide number of zero, inf at no distance, nan for both
 
     Open air: a room adds up to a stop. Guide numbers rest on a meter constant, C 215 to 330, which is 0.6 stop.
     Source: ISO 1230:1992.
@@ -198,7 +200,7 @@ def power_for_exposure(stops_at_full_power: ArrayLike, wanted_stops: ArrayLike =
 
     Returns
     -------
-    array [1]; over 1 when the flash cannot, inf when it gives nothing
+    array [1]; over 1 when the flash cannot, inf when it gives nothing, nan when nothing is wanted of that
 
     Exact for light in proportion to the power set.
     """
@@ -216,7 +218,7 @@ def angular_size(size: ArrayLike, distance: ArrayLike) -> Floats:
 
     Returns
     -------
-    array [deg]; 180 at no distance
+    array [deg]; 180 at no distance, nan for a point there
 
     Exact for a face square to the line of sight.
     """

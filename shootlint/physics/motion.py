@@ -78,12 +78,13 @@ def longest_exposure(blur: ArrayLike, speed: ArrayLike, magnification: ArrayLike
 
     Returns
     -------
-    array [s]; inf for what does not move
+    array [s]; inf for what does not move on the sensor
 
     Range: as for `subject_blur`.
     """
-    b, v, m = floats(blur), floats(speed), floats(magnification)
-    return only_where((b >= 0) & (v >= 0) & (m >= 0), b / (v * m))
+    b, moves = floats(blur), floats(speed) * floats(magnification)
+    fits = (b >= 0) & (floats(speed) >= 0) & (floats(magnification) >= 0)
+    return only_where(fits, np.where(moves == 0.0, np.inf, b / moves))
 
 
 @silent

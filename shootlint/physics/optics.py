@@ -247,7 +247,8 @@ def f_number_for_limits(focal_length: ArrayLike, near: ArrayLike, far: ArrayLike
     Range and error: see the module. Source: the two limits of the module solved for the f-number.
     """
     f, n, d, c = floats(focal_length), floats(near), floats(far), floats(blur_diameter)
-    needed = f * f * (1.0 / n - 1.0 / d) / (c * (2.0 - f / n - f / d))
+    apart = 1.0 / n - 1.0 / d
+    needed = np.where(apart == 0.0, 0.0, f * f * apart / (c * (2.0 - f / n - f / d)))
     return only_where((f > 0) & (n > f) & (d >= n) & (c >= 0), needed)
 
 
@@ -261,7 +262,8 @@ def front_share(near: ArrayLike, far: ArrayLike) -> Floats:
 
     Returns
     -------
-    array [1]; 0.5 for a thin slice, 1/3 when far is twice near, 0 when far is infinite
+    array [1]; 0.5 for a thin slice, 1/3 when far is twice near, 0 when far is infinite, nan unless 0 < near <= far and near
+        is finite
 
     Exact for a thin lens. The rule of focusing one third in holds only for far = 2 near.
     """

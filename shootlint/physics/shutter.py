@@ -48,7 +48,7 @@ def high_speed_sync_loss(exposure_time: ArrayLike, travel_time: ArrayLike) -> Fl
 
     Returns
     -------
-    array [stops], zero or more; inf for an exposure of zero
+    array [stops], zero or more; inf for an exposure of zero, nan where the curtain takes none either
 
     The ideal, an even pulse exactly as long as the run. Practice speaks of about two stops at the first step beyond
     sync and one stop for each halving after (common practice), so units lose 0.5 to 1 stop more than this.
@@ -68,7 +68,7 @@ def captured_flash_share(exposure_time: ArrayLike, duration_t01: ArrayLike) -> F
 
     Returns
     -------
-    array [1]
+    array [1]; 1 for a flash of no duration, nan where the exposure has none either
 
     For a flash that decays exponentially from its start; units that cut the tail off capture more. Source: t0.1 as in
     ISO 2827:1988 (definition as quoted), the tail's shape being the usual model.

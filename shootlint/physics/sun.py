@@ -167,17 +167,19 @@ def refraction(
 
     Returns
     -------
-    array [deg]; 0 below -0.833, where nothing is seen and formulas part by up to 0.4 degree
+    array [deg]; 0 below -0.833, where nothing is seen and formulas part by up to 0.4 degree; nan beyond 90 degrees either
+        way, for a pressure below zero and for a temperature at or below it
 
     Within 0.0012 degree of a full model of standard air (from memory); within 2 degrees of the horizon the day's air
     changes it by 0.1 degree and more. Source: Saemundsson, Sky & Telescope 72 (1986), 70, as used in I. Reda and A. Andreas,
     NREL/TP-560-34302 (2008 revision).
     """
     altitude = floats(geometric_altitude)
-    air = floats(pressure) / REFRACTION_PRESSURE * REFRACTION_TEMPERATURE / floats(temperature)
+    weight, warmth = floats(pressure), floats(temperature)
+    air = weight / REFRACTION_PRESSURE * REFRACTION_TEMPERATURE / warmth
     lifted = air * (1.02 / 60.0) / np.tan(np.radians(altitude + 10.3 / (altitude + 5.11)))
     seen = np.where(altitude < SUNRISE_ALTITUDE, 0.0, np.maximum(lifted, 0.0))
-    return only_where(np.abs(altitude) <= 90.0, seen)
+    return only_where((np.abs(altitude) <= 90.0) & (weight >= 0) & (warmth > 0), seen)
 
 
 @silent
@@ -190,7 +192,7 @@ def apparent_altitude(geometric_altitude: ArrayLike) -> Floats:
 
     Returns
     -------
-    array [deg]; the geometric altitude itself below -0.833
+    array [deg]; the geometric altitude itself below -0.833, nan beyond 90 degrees either way
 
     Error and source: as for `refraction`.
     """
@@ -224,13 +226,13 @@ def bearing_in_sector(bearing: ArrayLike, start: ArrayLike, end: ArrayLike) -> N
 
     Returns
     -------
-    array of bool; False where any argument is nan. Equal ends are one bearing, ends 360 apart the whole circle.
+    array of bool; False where any argument is nan or infinite. Equal ends are one bearing, ends 360 apart the whole circle.
 
     Exact.
     """
     first, last = floats(start), floats(end)
     turn = np.where(np.abs(last - first) >= 360.0, 360.0, np.mod(last - first, 360.0))
-    inside: NDArray[np.bool_] = np.mod(floats(bearing) - first, 360.0) <= turn
+    inside: NDArray[np.bool_] = (np.mod(floats(bearing) - first, 360.0) <= turn) & np.isfinite(last)
     return inside
 
 

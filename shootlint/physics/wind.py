@@ -86,7 +86,7 @@ def beaufort_speed(force: ArrayLike) -> Floats:
 
     Returns
     -------
-    array [m/s], over 10 minutes at 10 m height
+    array [m/s], over 10 minutes at 10 m height; nan beyond force 12
 
     Within half a force, which is 1 to 2 m/s. Source: 0.836 times the force to the power 1.5, the customary relation.
     """

@@ -43,12 +43,12 @@ def day_end(scene: Scene) -> float | None:
 
 @reading("clock", formula="when the sun stands highest between the two midnights", source=ON_THE_SUN)
 def solar_noon(day_start: Array, day_end: Array, latitude: Array, longitude: Array) -> Array:
-    """When the sun stands highest on the day of the shoot."""
+    """When the sun stands highest on the day of the shoot; not known of a day that the calendar there leaves out."""
     minutes = np.arange(0.0, float(((day_end - day_start) / 60).max()) + COARSE, COARSE)
     rough = _highest(np.broadcast_to(minutes, (*day_start.shape, minutes.size)), day_start, day_end, latitude, longitude)
     near = rough[..., None] + np.arange(-COARSE, COARSE + 1.0)
     highest: Array = day_start + 60.0 * _highest(near, day_start, day_end, latitude, longitude)
-    return highest
+    return np.where(day_end > day_start, highest, np.nan)
 
 
 def _highest(minutes: Array, day_start: Array, day_end: Array, latitude: Array, longitude: Array) -> Array:

@@ -12,7 +12,7 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.slots import Mismatch, bounded, number_in
 from shootlint.language.source import Place, Source
 from shootlint.language.tree import Atom
-from shootlint.language.units import ALL, Unit
+from shootlint.language.units import Unit
 from shootlint.language.values import F_NUMBER, Quantity
 from shootlint.physics import exposure
 from shootlint.readings.axes import AXES, PLURALS, single
@@ -333,7 +333,7 @@ class Compiler:
 
 
 def _unit_of(dimension: d.Dimension) -> Unit:
-    return next((unit for unit in ALL if d.of_kind(unit.kind) == dimension and unit.size == 1.0), NUMBER)
+    return next((unit for unit in d.UNITS if d.of_kind(unit.kind) == dimension and unit.size == 1.0), NUMBER)
 
 
 def _a(kind: str) -> str:

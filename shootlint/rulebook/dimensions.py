@@ -30,6 +30,10 @@ _BASES: dict[Kind, dict[str, int]] = {
 }
 
 
+UNITS = tuple(unit for unit in ALL if unit.kind in _BASES)
+"""The units that a rule may write; a Beaufort number is no multiple of anything."""
+
+
 @dataclass(frozen=True)
 class Dimension:
     """A product of powers of base quantities. EV are points on a scale whose steps are stops."""
@@ -47,7 +51,7 @@ class Dimension:
     @property
     def example(self) -> str:
         """A unit in which it may be written."""
-        return next((unit.name for unit in ALL if of_kind(unit.kind) == self), "")
+        return next((unit.name for unit in UNITS if of_kind(unit.kind) == self), "")
 
     def times(self, other: Dimension, sign: int = 1) -> Dimension:
         powers = dict(self.powers)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -97,7 +98,10 @@ class RuleTreeBuilder(TreeBuilder):
         )  # fmt: skip
 
     def grouped(self, children: list[Any]) -> e.Node:
-        return children[1]  # type: ignore[no-any-return]
+        opening, node, closing = children
+        # What is made of several parts is told with its brackets, or what holds it would lose one of the two.
+        whole = isinstance(node, e.Named | e.Measured | e.FStop | e.Called)
+        return node if whole else replace(node, start=opening.start_pos, end=closing.end_pos)  # type: ignore[no-any-return]
 
 
 _PLAIN = frozenset({"STRING", "DATE", "CLOCK", "APERTURE", "NUMBER", "WORD", "DAMAGED"})

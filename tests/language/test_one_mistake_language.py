@@ -255,6 +255,7 @@ MISTAKES = [
     ("kit/belfry.shoot", "evening.shoot", 3, 7, "the kit includes itself"),
     ("kit/belfry.shoot", "kit", 3, 7, "the kit cannot be used: this is a folder, not a file"),
     ("iso         100", "iso 1e30", 46, 7, "1e30 is not a whole number from 0 to 10,000,000"),
+    ("stature 191 cm", "stature 1e9 mm", 27, 20, "1e9 mm is beyond anything on a shoot; the most is 100000000 mm"),
     ("stature 191 cm", "stature 1e9 m", 27, 20, "1e9 m is beyond anything on a shoot; the most is 100000 m"),
     ("stature 191 cm", "stature 0.0000001 mm", 27, 20, "0.0000001 mm is smaller than anything on a shoot"),
     ("stature 191 cm", "stature 1e999 m", 27, 20, "1e999 is too large a number"),

@@ -65,6 +65,14 @@ SENSIBLE = {
 }
 NONSENSE = (0.0, -0.0, 1e-300, 1e-9, 90.0, 1e9, 1e300, -1.0, -1e300, np.inf, -np.inf, np.nan)
 
+MAY_BE_NEGATIVE = {
+    "age", "first_altitude", "second_altitude", "altitude", "geometric_altitude", "sun_altitude", "skyline_altitude", "bearing", "start", "end",
+    "first_bearing", "second_bearing", "sun_bearing", "plane_bearing", "start_bearing", "end_bearing", "first", "second", "field_angle", "latitude",
+    "longitude", "seconds", "ev", "stops", "stops_at_full_power", "wanted_stops", "mired_shift", "sideways", "light_sideways", "light_up",
+    "light_forward", "eye_sideways", "eye_up", "eye_forward", "support_height", "is_round", "x", "y",
+}  # fmt: skip
+"""Angles, times, stops, places to either side and yes-or-no; chromaticities are plain sums. All else is a quantity of something."""
+
 
 def every_function():
     seen = {}
@@ -121,6 +129,26 @@ def test_nan_in_any_argument_gives_nan(function):
             assert not any(np.any(answer) for answer in answers)
         else:
             assert all(np.isnan(answer).all() for answer in answers), name
+
+
+@pytest.mark.parametrize("function", EVERY_FUNCTION)
+def test_less_than_nothing_is_no_answer(function):
+    for place, name in enumerate(inspect.signature(function).parameters):
+        if name in MAY_BE_NEGATIVE:
+            continue
+        for less in (-1e-300, -1.0, -np.inf):
+            values = arguments(function)
+            values[place] = less
+            assert all(np.isnan(answer).all() for answer in results(function, values)), (name, less)
+
+
+@pytest.mark.parametrize("function", EVERY_FUNCTION)
+def test_no_age_is_less_than_nothing(function):
+    names = list(inspect.signature(function).parameters)
+    for name in NAN_MEANS_SOMETHING.intersection(names):
+        values = arguments(function)
+        values[names.index(name)] = -1.0
+        assert all(np.isnan(answer).all() for answer in results(function, values)), name
 
 
 @pytest.mark.parametrize("function", EVERY_FUNCTION)

@@ -6,6 +6,8 @@ import re
 from pathlib import Path
 
 import pytest
+from fuzzing.damage import damaged
+from fuzzing.promises import SHIPPED, told_well
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -17,7 +19,6 @@ from shootlint.rulebook.book import Book, book_of
 ROOT = Path(__file__).parents[2]
 FILES = [path.read_text(encoding="utf-8") for path in sorted((ROOT / "rules").glob("*/*.rules"))]
 HOUSE = 'rulebook "House"\nuse shipped\nadjust focus.person-soft { allowance 100 % }\nlevel light.uneven error\nretire sun.on-faces because "x"\n'
-TOKENS = re.compile(r'"[^"\n]*"|[\w./%-]+|\s+|.')
 QUICKLY = settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
@@ -25,12 +26,7 @@ def checked(text: str) -> Book:
     """The book of a text, every complaint inside it."""
     source = Source("test.rules", text)
     book = book_of([source])
-    for complaint in book.complaints:
-        place = complaint.place
-        assert 0 <= place.start <= place.end <= len(place.source.text), complaint
-        assert place.source is source or place.source.name.startswith("rules/")
-        assert 1 <= place.line <= text.count("\n") + 1 and place.column >= 1
-        assert complaint.message and not complaint.message.endswith((".", " ")), complaint.message
+    told_well(book.complaints, {source.name, *SHIPPED})
     return book
 
 
@@ -41,29 +37,9 @@ def test_the_sound_files_are_sound():
 
 
 @QUICKLY
-@given(st.data())
-def test_damaged_files(data):
-    pieces = TOKENS.findall(data.draw(st.sampled_from([*FILES, HOUSE])))
-    for _ in range(data.draw(st.integers(1, 4))):
-        at = data.draw(st.integers(0, len(pieces) - 1))
-        match data.draw(st.sampled_from(("lose", "double", "swap", "put", "cut"))):
-            case "lose":
-                del pieces[at]
-            case "double":
-                pieces.insert(at, pieces[at])
-            case "swap":
-                other = data.draw(st.integers(0, len(pieces) - 1))
-                pieces[at], pieces[other] = pieces[other], pieces[at]
-            case "put":
-                pieces[at] = data.draw(
-                    st.sampled_from(
-                        ('"', "{", "}", "(", ")", ",", ";", "\n", "f/0", "1/0", "1e9", "é", "\\", "\t", "\r", "not", "=", "over")
-                    )
-                )
-            case "cut":
-                del pieces[at:]
-        pieces = pieces or [""]
-    checked("".join(pieces))
+@given(st.sampled_from([*FILES, HOUSE]), st.randoms(use_true_random=False))
+def test_damaged_files(text, draw):
+    checked(damaged(text, FILES, draw))
 
 
 @QUICKLY

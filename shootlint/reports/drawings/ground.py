@@ -100,13 +100,15 @@ def _view(drawing: Drawing, ground: Ground, measures: Measures) -> None:
     lens = ground.at(0.0, 0.0)
     slope = measures.one("field-width") / 2 / measures.one("focus-distance")
     near, far = measures.one("near-limit"), measures.one("far-limit")
-    if math.isfinite(near):
+    if math.isfinite(near) and math.isfinite(slope):
         corners = ((side * slope * away, away) for side, away in ((-1, near), (1, near), (1, min(far, FAR)), (-1, min(far, FAR))))
         drawing.area("sharp", *clipped([ground.at(*corner) for corner in corners], ground.inner))
-    for side in (-1, 1):
-        drawing.line("field", lens, on_edge(ground.inner, lens, side * math.degrees(math.atan(slope))))
-    focus = measures.one("focus-distance")
-    drawing.line("focus", *clipped([ground.at(-slope * focus, focus), ground.at(slope * focus, focus)], ground.inner))
+    # A focus inside the focal length takes in no field.
+    if math.isfinite(slope):
+        for side in (-1, 1):
+            drawing.line("field", lens, on_edge(ground.inner, lens, side * math.degrees(math.atan(slope))))
+        focus = measures.one("focus-distance")
+        drawing.line("focus", *clipped([ground.at(-slope * focus, focus), ground.at(slope * focus, focus)], ground.inner))
     x, y = lens
     drawing.area(
         "camera", (x - 9, y + 12), (x + 9, y + 12), (x + 9, y + 3), (x + 4, y + 3), (x, y), (x - 4, y + 3), (x - 9, y + 3)
