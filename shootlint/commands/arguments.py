@@ -37,6 +37,26 @@ def add_reports(parser: argparse.ArgumentParser, room: str = REPORTS) -> None:
     )
 
 
+def add_trials(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--trials", type=int, metavar="N", help="also try the plan N times with what is uncertain drawn, and tell how sure it is"
+    )
+    parser.add_argument("--seed", type=int, metavar="N", help="which trials: one number always draws the same ones (1)")
+
+
+def wrong_with_trials(count: int | None, seed: int | None) -> str:
+    """What is wrong with the trials that a call asks for; nothing where all is well."""
+    if count is None:
+        return "--seed says which trials are drawn; say how many with --trials" if seed is not None else ""
+    from shootlint.rulebook.trials import MOST_TRIALS
+
+    if not 1 <= count <= MOST_TRIALS:
+        return f"--trials takes a number from 1 to {MOST_TRIALS:,}, not {count}"
+    if seed is not None and seed < 0:
+        return f"--seed takes 0 or a larger number, not {seed}"
+    return ""
+
+
 class Report(NamedTuple):
     """A report that a call asks for: its kind, where it goes, and what writes it."""
 

@@ -7,7 +7,7 @@ import os
 from typing import TYPE_CHECKING
 
 from shootlint.commands import output
-from shootlint.commands.arguments import Refused, Report, add_reports, add_rules, asked, write
+from shootlint.commands.arguments import Refused, Report, add_reports, add_rules, add_trials, asked, write, wrong_with_trials
 from shootlint.reports.counting import A_FEW
 from shootlint.reports.levels import LEVELS
 
@@ -38,10 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--watch", action="store_true", help="judge again at each save, and keep the sheets open in a browser on this machine"
     )
-    parser.add_argument(
-        "--trials", type=int, metavar="N", help="also try the plan N times with what is uncertain drawn, and tell how sure it is"
-    )
-    parser.add_argument("--seed", type=int, metavar="N", help="which trials: one number always draws the same ones (1)")
+    add_trials(parser)
     parser.add_argument(
         "--margins",
         action=argparse.BooleanOptionalAction,
@@ -161,16 +158,3 @@ def _write(judged: Run, report: Report, rule_files: list[str]) -> bool:
     except NotWritten as error:
         output.complain(f"shootlint: {error}")
         return False
-
-
-def wrong_with_trials(count: int | None, seed: int | None) -> str:
-    """What is wrong with the trials that a call asks for; nothing where all is well."""
-    if count is None:
-        return "--seed says which trials are drawn; say how many with --trials" if seed is not None else ""
-    from shootlint.rulebook.trials import MOST_TRIALS
-
-    if not 1 <= count <= MOST_TRIALS:
-        return f"--trials takes a number from 1 to {MOST_TRIALS:,}, not {count}"
-    if seed is not None and seed < 0:
-        return f"--seed takes 0 or a larger number, not {seed}"
-    return ""

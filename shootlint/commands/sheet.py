@@ -4,25 +4,29 @@ from __future__ import annotations
 
 import argparse
 
-from shootlint.commands.arguments import add_rules
+from shootlint.commands.arguments import add_rules, add_trials, wrong_with_trials
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument("--to", required=True, metavar="FILE.html", help="where the sheet goes; - is standard output")
     add_rules(parser)
+    add_trials(parser)
 
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import Judge, one_document
+    from shootlint.commands.pipeline import Judge, one_document, trials_of
     from shootlint.language.source import Unreadable
     from shootlint.reports.sheet.gathered import gather
     from shootlint.reports.sheet.page import sheet_page
 
+    wrong = wrong_with_trials(call.trials, call.seed)
+    if wrong:
+        return trouble(wrong)
     try:
-        judge = Judge(call.rules, margins=True)
+        judge = Judge(call.rules, margins=True, trials=trials_of(call))
         name, document = one_document(call.plan, judge.loader)
         if isinstance(document, Unreadable):
             return trouble(f"{name}: {document}")

@@ -24,6 +24,15 @@ def test_its_status_is_that_of_check(studio, rules: str) -> None:
     assert "Does not hold: 1 error to mend first." in (studio.folder / "sheet.html").read_text("utf-8")
 
 
+def test_trials_tell_on_the_sheet_how_sure_it_is(studio) -> None:
+    done = studio.run("sheet", "plan.shoot", "--to", "sheet.html", "--rules", "studio.rules", "--trials", "50", "--seed", "3")
+    assert done.status == 0
+    text = (studio.folder / "sheet.html").read_text("utf-8")
+    assert "<h3>How sure</h3>" in text and "in 50 trials (seed 3)" in text
+    assert studio.run("sheet", "plan.shoot", "--to", "-", "--seed", "3").status == 2
+    assert studio.run("sheet", "plan.shoot", "--to", "-", "--trials", "0").status == 2
+
+
 def test_a_sheet_may_go_to_standard_output(studio) -> None:
     done = studio.run("sheet", "plan.shoot", "--to", "-", "--rules", "studio.rules")
     assert done.status == 0 and done.out.startswith("<!doctype html>")
