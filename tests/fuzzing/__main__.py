@@ -4,10 +4,9 @@
     python -m tests.fuzzing rules --minutes 60 --to FOLDER
 
 Inputs are grown from the kept corpus and from the checkout's own plans or rule files. Whatever breaks a promise
-(`promises.py`) is written to FOLDER with its traceback, the smallest input for each place, and the run goes on; the
-exit status is 1 where there is any. So is
-an input that takes too long. The corpus that has grown
-stays in FOLDER for the next run, and `--keep` puts the fewest small files of it that reach as much into tests/fuzzing/corpus.
+(`promises.py`), or takes too long, is written to FOLDER with its traceback, the smallest input for each place, and the run
+goes on; the exit status is 1 where there is any. The corpus that has grown stays in FOLDER for the next run, and `--keep`
+puts the fewest small files of it that reach as much into tests/fuzzing/corpus.
 """
 
 from __future__ import annotations

@@ -26,7 +26,7 @@ def calls(plan: Path, folder: Path) -> list[list[str]]:
 
     measured = [["measure", str(plan), *reports("measure", [kind])] for kind in ("text", "json")]
     return [
-        ["check", str(plan), "--no-cache", "--margins", *reports("check", kinds())],
+        ["check", str(plan), "--no-cache", "--margins", "--trials", "20", *reports("check", kinds())],
         ["hours", str(plan), "--fail-on", "note", *reports("hours", KINDS_OF_HOURS)],
         *measured,
         ["sheet", str(plan), "--to", str(folder / "sheet.html")],
