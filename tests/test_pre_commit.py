@@ -17,7 +17,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 HOOKS = ".pre-commit-hooks.yaml"
-SOURCES = ("pyproject.toml", "README.md", HOOKS, "shootlint", "grammar", "rules")
+SOURCES = ("pyproject.toml", "README.md", HOOKS, "shootlint", "grammar", "rules", "plans")
 (RECIPE,) = re.findall(r"<!-- recipe: before each commit -->\n```yaml\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.S)
 (PLACE,) = re.findall(r"repo: (\S+)", RECIPE)
 (TAG,) = re.findall(r"rev: (\S+)", RECIPE)
