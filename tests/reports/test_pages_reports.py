@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from urllib.parse import unquote, urlsplit
 
 import pytest
 from browsing.checks import faults
@@ -45,11 +46,11 @@ def test_the_page_of_a_team_has_no_fault_and_leads_to_its_sheets(chromium, tmp_p
     assert main(["check", str(PLANS), "--report", f"html={target}"]) == 1
     assert faults(chromium, target) == []
 
-    def followed(opened, _) -> list[str]:
-        links = opened.locator("a").evaluate_all("each => each.map(link => link.href)")
-        return [opened.goto(link) and opened.locator("h1").inner_text() for link in dict.fromkeys(links)]
+    def links(opened, _) -> list[str]:
+        return list(dict.fromkeys(opened.locator("a").evaluate_all("each => each.map(link => link.href)")))
 
-    titles = chromium.look(target, followed)
+    sheets = [Path(unquote(urlsplit(link).path)) for link in chromium.look(target, links)]
+    titles = [chromium.look(sheet, lambda opened, _: opened.locator("h1").inner_text()) for sheet in sheets]
     assert len(titles) == 11 and "Harbour choir on the library steps" in titles
 
 

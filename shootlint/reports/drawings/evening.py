@@ -17,7 +17,7 @@ from shootlint.reports.drawings.measures import Measures
 from shootlint.reports.drawings.shapes import LETTER, Box, Drawing, Point, shortened, width_of
 
 WIDTH = 480.0
-LEFT, RIGHT, TOP = 44.0, 10.0, 18.0
+LEFT, RIGHT, TOP = 44.0, 24.0, 18.0
 SUN, LIGHT, BAR, AIR = 84.0, 132.0, 30.0, 26.0
 """Heights of the panels, of the bar of a setup, and of the room between panels."""
 AROUND = 45 * 60.0
