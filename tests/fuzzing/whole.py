@@ -49,7 +49,7 @@ def answers(text: str, folder: Path) -> dict[str, str]:
     found = {path.name: path.read_text("utf-8") for path in sorted(into.rglob("*.*")) if path.is_file()}
     found["errors"] = complaints.getvalue()
     for name, said in found.items():
-        if name.endswith(".json"):
+        if name.endswith((".json", ".sarif")):
             # JSON has no word for what is no number.
             json.loads(said, parse_constant=_refused)
             continue

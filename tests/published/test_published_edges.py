@@ -22,12 +22,96 @@ from shootlint.language.source import Source
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 
-ROOT = Path(__file__).parents[2]
-STARTER = (ROOT / "plans" / "starter.shoot").read_text("utf-8")
+PLAN = """\
+# Two people, one light, everything in one file.
+shootplan 1
+title "Two on the jetty path"
+date  2026-06-20
+
+site "Boathouse, shaded side" {
+  position   59.3290 N, 18.0640 E
+  zone       "Europe/Stockholm"
+  ground     gravel
+  background 12 m behind, shaded
+  shade      "boathouse", bearing 250 deg to 330 deg, up to 40 deg
+  hazard     "water", 15 m away
+}
+
+weather {
+  sky  hazy
+  wind 2 m/s, gusts 4 m/s
+  air  17 C
+}
+
+people {
+  "Nora" stature 5 ft 6 in
+  "Otto" stature 5 ft 11 in
+}
+
+print "Bedroom piece" {
+  size        40 cm x 30 cm
+  at least    200 ppi
+}
+
+camera "Body" {
+  sensor  23.5 mm x 15.6 mm
+  pixels  6000 px x 4000 px
+  sync    1/180 s
+  shutter 1/4000 s to 30 s
+  iso     100 to 6400, base 100
+}
+lens "Fifty" {
+  focal    50 mm
+  aperture f/1.8 to f/16
+  closest  45 cm
+}
+light "Umbrella light" {
+  energy   200 J
+  metered  f/8 at 2 m
+  power    1/1 to 1/64
+  colour   5500 K
+  duration 1/700 s
+  recycle  1.8 s
+  flashes  350
+  modifier umbrella, 80 cm
+  mass     1.6 kg
+}
+light "Small flash" {                                # the spare; it stays in the bag
+  energy   70 J
+  guide    36 m
+  power    1/1 to 1/64
+  modifier bare
+}
+stand "Stand" { mass 2.4 kg; spread 100 cm; highest 2.6 m; carries 5 kg }
+gel "quarter CTO" { shift +42 mired; loses 0.3 stops }
+
+setup "Side by side" {
+  time        20:30 to 20:50
+  camera      "Body"
+  lens        "Fifty"
+  aperture    f/4
+  shutter     1/125 s
+  iso         200
+  white-balance 5500 K
+  support     handheld, height 1.4 m
+  facing      300 deg
+  frame       portrait, three-quarter
+  focus       "Nora"
+  print       "Bedroom piece"
+  frames      15
+
+  place "Umbrella light" as key, left 40 deg, distance 2.4 m, height 2.1 m, power 1/4, stand "Stand", bag 7 kg
+
+  row "pair", 3.7 m {
+    "Nora" standing, at -23 cm
+    "Otto" standing, at 21 cm
+  }
+}
+"""
 
 
-def changed(text: str = STARTER, **pairs: str) -> str:
-    """The starter with other values of the words named; its site's place, zone, date and time by those names."""
+def changed(text: str = PLAN, **pairs: str) -> str:
+    """The plan with other values of the words named; its site's place, zone, date and time by those names."""
     was = {
         "position": "59.3290 N, 18.0640 E",
         "zone": "Europe/Stockholm",
