@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from shootlint.language.complaint import listed
 
+OURS = (".shoot", ".rules")
 REPORTS = "shootlint.reports"
 """The room whose modules are the kinds of report."""
 
@@ -65,8 +66,8 @@ class Report(NamedTuple):
     render: Callable[..., str]
 
 
-def asked(reports: list[str], room: str = REPORTS) -> list[Report]:
-    """The reports that a call asks for; raises ValueError with a reason."""
+def asked(reports: list[str], given: Iterable[str], room: str = REPORTS) -> list[Report]:
+    """The reports that a call asks for, which is given files to read; raises ValueError with a reason."""
     from shootlint.language.complaint import did_you_mean
 
     found: list[Report] = []
@@ -77,11 +78,21 @@ def asked(reports: list[str], room: str = REPORTS) -> list[Report]:
         render = renderer(kind, room)
         if render is None:
             raise ValueError(f"no report is called {kind}{did_you_mean(kind, kinds(room))}")
+        if takes_the_place(path, given):
+            raise ValueError(f"the report would take the place of {path}; give it another name")
         place = _file_of(path)
         if place is not None and place in [_file_of(other.path) for other in found]:
             raise ValueError(f"two reports go to {path}, and one would take the other's place; give each a file of its own")
         found.append(Report(kind, path, render))
     return found
+
+
+def takes_the_place(path: str, given: Iterable[str]) -> bool:
+    """Whether what is written to a path would be lost to it: a file that the call reads, or any plan, kit or rule file."""
+    if path == "-":
+        return False
+    real = os.path.realpath(path)
+    return real in map(os.path.realpath, given) or (real.endswith(OURS) and os.path.isfile(real))
 
 
 def _file_of(path: str) -> str | None:

@@ -70,7 +70,7 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.language.source import Unreadable
 
     try:
-        reports = asked(call.report)
+        reports = asked(call.report, [*call.paths, *call.rules])
     except ValueError as error:
         return trouble(str(error))
     wrong = wrong_with_trials(call.trials, call.seed)

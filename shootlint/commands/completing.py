@@ -92,7 +92,7 @@ def _reports(command: ModuleType) -> Names:
         kind, equals, path = prefix.partition("=")
         if equals:
             return [f"{kind}={each}" for each in _files(("",))(path, call)]
-        known = getattr(command, "KINDS", None) or kinds(getattr(command, "ROOM", "shootlint.reports"))
+        known = kinds(getattr(command, "ROOM", "shootlint.reports"))
         return [f"{each}=" for each in known]
 
     return found

@@ -27,7 +27,7 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.reports.evening.told import Told
 
     try:
-        reports, day = asked(call.report, ROOM), today()
+        reports, day = asked(call.report, [call.plan], ROOM), today()
     except (ValueError, Unreadable) as error:
         return trouble(str(error))
     name, document = one_document(call.plan, Loader())

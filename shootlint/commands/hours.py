@@ -47,7 +47,7 @@ def run(call: argparse.Namespace) -> int:
     try:
         dates = _dates(call.first, call.last)
         within = _within(call.after, call.before)
-        reports = asked(call.report, ROOM)
+        reports = asked(call.report, [call.plan, *call.rules], ROOM)
         found = opened(call.plan, call.rules)
     except (ValueError, Unreadable) as error:
         return trouble(str(error))

@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from shootlint.reports.visible import visible
+from shootlint.commands.arguments import add_reports, asked, write
 
 if TYPE_CHECKING:
     from shootlint.language.loading import Document
     from shootlint.readings.graph import Graph
     from shootlint.readings.scene import Scene
 
-KINDS = ("text", "json")
+ROOM = "shootlint.reports.measure"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--every", type=int, metavar="MINUTES", help="a row for every so many minutes of the slot, instead of its first and last"
     )
     parser.add_argument("--reading", action="append", default=[], metavar="READING", help="only this reading; may be repeated")
-    parser.add_argument("--report", default="text=-", metavar="KIND=PATH", help="text or json, and where it goes")
+    add_reports(parser, ROOM)
 
 
 def run(call: argparse.Namespace) -> int:
@@ -35,12 +35,12 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.language.source import Unreadable
     from shootlint.readings.catalogue import catalogue
     from shootlint.readings.packing import packing_list
-    from shootlint.reports.json import heading, written
-    from shootlint.reports.measured import as_json_all, packing, table
+    from shootlint.reports.measure.told import Told
 
-    kind, equals, path = call.report.partition("=")
-    if kind not in KINDS or not equals or not path:
-        return trouble(f"--report takes text=PATH or json=PATH, not {call.report}")
+    try:
+        reports = asked(call.report, [call.plan], ROOM)
+    except ValueError as error:
+        return trouble(str(error))
     if call.every is not None and call.every < 1:
         return trouble(f"--every takes a number of minutes from 1 on, not {call.every}")
     for name in call.reading:
@@ -59,18 +59,9 @@ def run(call: argparse.Namespace) -> int:
     # Who asks for one setup or one reading does not ask what to pack.
     whole = document.plan is not None and call.setup is None and not call.reading
     items = packing_list(document.plan) if whole and document.plan is not None else []
-    try:
-        if kind == "json":
-            setups = {str(graph.scene.setup.name): {"readings": as_json_all(readings, graph)} for graph in graphs}
-            packed = [{"kind": each.kind, "name": each.name, "count": each.count} for each in items]
-            output.write(path, written({**heading(), "setups": setups, "packing": packed}))
-        else:
-            tables = [line for graph in graphs for line in table(readings, graph, call.every)]
-            lines = (visible(line) for line in [*tables, *packing(items)])
-            output.write(path, "".join(f"{line}\n" for line in lines))
-    except OSError as error:
-        return trouble(f"the report cannot be written to {path}: {error.strerror}")
-    return 2 if document.complaints else 0
+    told = Told(readings, graphs, call.every, items)
+    written = [write(told, report) for report in reports]
+    return 2 if document.complaints or not all(written) else 0
 
 
 def chosen_scenes(document: Document, setup: str | None) -> list[Scene]:

@@ -6,7 +6,7 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
-from shootlint.commands.arguments import add_rules
+from shootlint.commands.arguments import add_reports, add_rules, asked, write
 
 if TYPE_CHECKING:
     from shootlint.language.source import Source
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from shootlint.remedies.reading import Rereader
     from shootlint.rulebook.book import Book
 
-KINDS = ("text", "json")
+ROOM = "shootlint.reports.mend"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -31,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--without", action="append", default=[], metavar="LEVER", help="turn anything but this; may be repeated")
     add_rules(parser)
-    parser.add_argument("--report", default="text=-", metavar="KIND=PATH", help="text or json, and where it goes")
+    add_reports(parser, ROOM)
 
 
 def run(call: argparse.Namespace) -> int:
@@ -44,15 +44,16 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.remedies.plan_mend import mend_plan
     from shootlint.remedies.proposals import MOST_EFFORT
     from shootlint.remedies.reading import Rereader
-    from shootlint.reports.mend import as_json, as_text
+    from shootlint.reports.mend.told import Told
 
-    kind, equals, path = call.report.partition("=")
-    if kind not in KINDS or not equals or not path:
-        return trouble(f"--report takes text=PATH or json=PATH, not {call.report}")
-    if os.path.realpath(path) == os.path.realpath(call.plan) and path != STANDARD_INPUT:
-        return trouble(f"the report would take the place of {call.plan}; give it another name")
-    if path != STANDARD_INPUT and not os.path.isdir(os.path.dirname(path) or "."):
-        return trouble(f"the report cannot be written to {path}: there is no such folder")
+    try:
+        reports = asked(call.report, [call.plan], ROOM)
+    except ValueError as error:
+        return trouble(str(error))
+    for report in reports:
+        # The search may take long, and with --write the plan is changed before a report is written.
+        if report.path != STANDARD_INPUT and not os.path.isdir(os.path.dirname(report.path) or "."):
+            return trouble(f"the report cannot be written to {report.path}: there is no such folder")
     if call.editorial and not call.write:
         return trouble("--editorial goes with --write; without it all changes are shown, and none is made")
     if call.write and call.plan == STANDARD_INPUT:
@@ -80,14 +81,14 @@ def run(call: argparse.Namespace) -> int:
     mend = mend_plan(rereader, house, setups, only_mechanical=call.write and not call.editorial, tell=tell)
     if tell is not None:
         tell(MOST_EFFORT)
-    try:
-        report = as_json(mend, document.source) if kind == "json" else as_text(mend, document.source, call.write)
-        if call.write and mend.after != mend.before and not _written(document.source, mend):
-            return 2
-        output.write(path, report)
-    except OSError as error:
-        made = "; the plan was changed all the same" if call.write and mend.after != mend.before else ""
-        return trouble(f"the report cannot be written to {path}: {error.strerror}{made}")
+    if call.write and mend.after != mend.before and not _written(document.source, mend):
+        return 2
+    told = Told(mend, document.source, call.write)
+    written = [write(told, report) for report in reports]
+    if not all(written):
+        if call.write and mend.after != mend.before:
+            output.complain("shootlint: the plan was changed all the same")
+        return 2
     return 0 if mend.holds else 1
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from shootlint.commands.arguments import add_rules, add_trials, wrong_with_trials
+from shootlint.commands.arguments import add_rules, add_trials, takes_the_place, wrong_with_trials
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,6 +22,8 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.reports.sheet.gathered import gather
     from shootlint.reports.sheet.page import sheet_page
 
+    if takes_the_place(call.to, [call.plan, *call.rules]):
+        return trouble(f"the sheet would take the place of {call.to}; give it another name")
     wrong = wrong_with_trials(call.trials, call.seed)
     if wrong:
         return trouble(wrong)

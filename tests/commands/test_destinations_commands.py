@@ -185,3 +185,39 @@ def test_a_reader_that_stops_early_still_gets_the_status(studio):
         assert process.stdout is not None
         process.stdout.close()
     assert process.returncode == 1
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        ["check", "plan.shoot", "--report", "text=plan.shoot"],
+        ["check", "plan.shoot", "--report", "json=kit.shoot"],
+        ["check", "plan.shoot", "--report", "html=./house.rules"],
+        ["check", ".", "--report", "sarif=plan.shoot"],
+        ["hours", "plan.shoot", "--report", "json=plan.shoot"],
+        ["measure", "plan.shoot", "--report", "json=plan.shoot"],
+        ["evening", "plan.shoot", "--report", "csv=plan.shoot"],
+        ["mend", "plan.shoot", "--report", "text=plan.shoot"],
+        ["sheet", "plan.shoot", "--to", "plan.shoot"],
+        ["sheet", "plan.shoot", "--to", "linked.html"],
+        ["check", "plan.shoot", "--rules", "own.txt", "--report", "text=own.txt"],
+    ],
+    ids=" ".join,
+)
+def test_nothing_takes_the_place_of_what_it_is_about(studio, call, plan, rules):
+    for name, text in {"kit.shoot": "shootplan 1\n", "house.rules": rules, "own.txt": rules}.items():
+        studio.write(name, text)
+    (studio.folder / "linked.html").symlink_to("plan.shoot")
+    before = {path.name: path.read_bytes() for path in studio.folder.iterdir() if path.is_file()}
+    done = studio.run(*call)
+    assert done.status == 2
+    assert "would take the place of" in done.err
+    assert {path.name: path.read_bytes() for path in studio.folder.iterdir() if path.is_file()} == before
+
+
+@pytest.mark.parametrize("command", ["mend", "measure", "hours", "evening"])
+def test_several_reports_of_one_call_are_all_written(studio, command):
+    studio.run(
+        command, "plan.shoot", "--report", "json=one.json" if command != "evening" else "csv=one.csv", "--report", "text=two.txt"
+    )
+    assert all((studio.folder / name).exists() for name in (("one.json" if command != "evening" else "one.csv"), "two.txt"))

@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 
 from shootlint.commands import writing
 
-SCHEMA = json.loads(files("shootlint.reports").joinpath("mend.schema.json").read_text("utf-8"))
+SCHEMA = json.loads(files("shootlint.reports.mend").joinpath("mend.schema.json").read_text("utf-8"))
 
 ISO = 'rule a.{name} {{ title "t"; level {level}; for each setup\nrequire {require}\nsay "x"; because "b"; remedy iso }}\n'
 
@@ -419,8 +419,8 @@ def test_a_house_that_bounds_a_lever_is_heeded(studio, sixteen):
         (["--with", "apperture"], "no lever is called apperture; did you mean aperture?"),
         (["--without", "apperture"], "no lever is called apperture; did you mean aperture?"),
         (["--rules", "none.rules"], "none.rules: there is no such file"),
-        (["--report", "html=-"], "--report takes text=PATH or json=PATH, not html=-"),
-        (["--report", "text="], "--report takes text=PATH or json=PATH, not text="),
+        (["--report", "html=-"], "no report is called html"),
+        (["--report", "text="], "--report takes KIND=PATH, such as json=report.json, not text="),
         (["--editorial"], "--editorial goes with --write; without it all changes are shown, and none is made"),
     ],
 )

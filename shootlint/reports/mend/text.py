@@ -1,16 +1,15 @@
-"""What would mend a plan, as a diff and a few plain lines, and as JSON."""
+"""What would mend a plan, as a diff and a few plain lines."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from shootlint.language.edits import unified
 from shootlint.reports.counting import plural
-from shootlint.reports.json import heading, place, written
 from shootlint.reports.layout import wrapped
-from shootlint.reports.recording import place_record
+from shootlint.reports.mend.told import Told
 from shootlint.reports.visible import visible
 
 if TYPE_CHECKING:
@@ -21,9 +20,10 @@ TAB = "\t"
 MOST_MARGINS = 5
 
 
-def as_text(mend: PlanMend, source: Source, was_written: bool) -> str:
+def render(told: Told, colour: bool = False) -> str:
     # A tab does nothing to a terminal, and a line of the diff without its own would be another line.
-    return "".join(f"{TAB.join(map(visible, line.split(TAB)))}\n" for line in _lines(mend, source, was_written))
+    lines = _lines(told.mend, told.source, told.was_written)
+    return "".join(f"{TAB.join(map(visible, line.split(TAB)))}\n" for line in lines)
 
 
 def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
@@ -59,41 +59,3 @@ def _lines(mend: PlanMend, source: Source, was_written: bool) -> Iterator[str]:
         f"{plural(len(mend.changes), 'change')} {verb}: {plural(before['error'], 'error')} and "
         f"{plural(before['warning'], 'warning')} become {then}"
     )
-
-
-def as_json(mend: PlanMend, source: Source) -> str:
-    report: dict[str, Any] = {
-        **heading(),
-        "path": source.name,
-        "holds": mend.holds,
-        "before": mend.failing_before,
-        "after": mend.failing_after,
-        "steps": [
-            {
-                "setup": each.step.setup,
-                "lever": each.step.lever,
-                "grade": each.step.grade,
-                "title": each.step.title,
-                "cost": each.step.cost,
-                "mends": list(each.mends),
-            }
-            for each in mend.changes
-        ],
-        "changes": [
-            {"place": place(place_record(source.place(each.start, each.end))), "text": each.text} for each in mend.edits.edits
-        ],
-        "left": [{"rule": rule, "setup": setup or None, "about": list(about)} for rule, setup, about in sorted(mend.left)],
-        "not-mended": [
-            {
-                "rule": each.rule.name,
-                "setup": each.setup or None,
-                "about": list(each.about),
-                "nearest": each.nearest or None,
-                "breaks": list(each.breaks),
-            }
-            for each in mend.conflicts
-        ],
-        "margins": [{"rule": each.rule.name, "about": list(each.about), "words": each.in_words()} for each in mend.margins],
-        "diff": "\n".join(unified(mend.before, mend.after, source.name)),
-    }
-    return written(report)

@@ -1,0 +1,1 @@
+"""The reports of `measure`: what a plan measures, one file a kind."""

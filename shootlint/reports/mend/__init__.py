@@ -1,0 +1,1 @@
+"""The reports of `mend`: what would mend a plan, one file a kind."""
