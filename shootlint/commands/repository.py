@@ -73,7 +73,15 @@ class Repository:
     def changed(self) -> frozenset[str]:
         """What is known to git then or now and differs, by its path from the root."""
         # Of a repository inside, git would ask what has changed there, by that one's settings; its files count as not known here.
-        options = ("--name-only", "-z", "--no-renames", "--no-ext-diff", "--no-textconv", "--no-color", "--ignore-submodules=dirty")
+        options = (
+            "--name-only",
+            "-z",
+            "--no-renames",
+            "--no-ext-diff",
+            "--no-textconv",
+            "--no-color",
+            "--ignore-submodules=dirty",
+        )
         return self._paths("diff", *options, self.commit, "--")
 
     @cached_property
