@@ -204,3 +204,106 @@ rewrite(Path("plan.shoot"), Path("plan.shoot").read_bytes(), b"after")
     assert (studio.folder / "plan.shoot").read_bytes() == before
     # What is left beside it is hidden and no plan, so that the next run passes it over.
     assert studio.run("check", ".").lines[-1].startswith("1 plan, ")
+
+
+def test_a_house_that_is_a_link_out_of_the_repository_is_not_read(studio, rules, tmp_path):
+    """Complaints about it quote it, so whoever proposes a change could have had any file of the machine told."""
+    (tmp_path / "secret").write_text("TOKEN-12345 is secret\n")
+    (studio.folder / "house.rules").symlink_to(tmp_path / "secret")
+    found = studio.run("check", "plan.shoot")
+    assert found.status == 2
+    assert "its house.rules cannot be used: it is a link that leads out of the repository" in found.out
+    assert "12345" not in found.out + found.err
+    (studio.folder / "house.rules").unlink()
+    (studio.folder / "house.rules").symlink_to("studio.rules")
+    assert studio.run("check", "plan.shoot").status == 0
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid"), reason="files have no owners here")
+@pytest.mark.parametrize(("mode", "owner", "status"), [(0o1777, 54321, 2), (0o1777, 0, 0), (0o775, 54321, 0)])
+def test_a_house_of_somebody_else_where_everybody_may_put_files_is_refused(
+    studio, tmp_path, rules, monkeypatch, mode, owner, status
+):
+    # Without a repository a house file may stand in any folder above, as far as the system's own for temporary files.
+    everybody = tmp_path / "everybody"
+    (everybody / "mine").mkdir(parents=True)
+    (everybody / "mine/plan.shoot").write_text((studio.folder / "plan.shoot").read_text())
+    house = everybody / "house.rules"
+    house.write_text(rules)
+    everybody.chmod(mode)
+    real = os.lstat
+
+    def lstat(path, *more, **named):
+        found = real(path, *more, **named)
+        return os.stat_result((*found[:4], owner, *found[5:])) if os.fspath(path) == str(house) else found
+
+    monkeypatch.setattr("shootlint.rulebook.house.os.lstat", lstat)
+    found = studio.run("check", str(everybody / "mine/plan.shoot"), "--no-cache")
+    assert found.status == status
+    assert ("it is somebody else's, in a folder where everybody may put files" in found.out) == (status == 2)
+
+
+@pytest.mark.parametrize(
+    ("fault", "told"),
+    [
+        ("MemoryError()", "shootlint: there is not enough memory for this\n"),
+        ("RuntimeError('\\x1b[2J')", "shootlint: this is a fault of the program itself; nothing is said of the plan\n"),
+    ],
+)
+def test_a_fault_of_the_program_is_not_told_as_a_finding(studio, fault, told):
+    """Python's own end for it is 1, by which a caller takes the plan for judged."""
+    code = f"""
+import sys
+from shootlint.commands import check, main
+def run(call):
+    raise {fault}
+check.run = run
+sys.argv[1:] = ["check", "plan.shoot"]
+sys.exit(main.main())
+"""
+    done = subprocess.run([sys.executable, "-P", "-c", code], cwd=studio.folder, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.endswith(told) and "\x1b" not in done.stderr
+
+
+def test_two_runs_that_mend_one_plan_at_once_lose_nothing(studio, plan, rules):
+    """One of them writes, the other finds nothing left or is told that the file has changed; the file is always whole."""
+    studio.write("house.rules", rules)
+    command = [
+        sys.executable,
+        "-P",
+        "-m",
+        "shootlint.commands.main",
+        "mend",
+        "plan.shoot",
+        "--write",
+        "--editorial",
+    ]
+    runs = [
+        subprocess.Popen(command, cwd=studio.folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for _ in range(2)
+    ]
+    told = [run.communicate(timeout=120) for run in runs]
+    assert {run.returncode for run in runs} <= {0, 2} and 0 in {run.returncode for run in runs}
+    assert all("Traceback" not in err for _, err in told)
+    assert all("changed since" in err for run, (_, err) in zip(runs, told, strict=True) if run.returncode == 2)
+    after = (studio.folder / "plan.shoot").read_text()
+    assert "iso      200" in after and len(after.splitlines()) == len(plan.splitlines())
+    assert sorted(each.name for each in studio.folder.iterdir()) == [".git", "house.rules", "plan.shoot", "studio.rules"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such limit there")
+def test_a_full_disk_is_told_and_the_plan_stays_as_it_was(studio, rules):
+    studio.write("house.rules", rules)
+    before = (studio.folder / "plan.shoot").read_bytes()
+    code = """
+import resource, sys
+from shootlint.commands.main import main
+resource.setrlimit(resource.RLIMIT_FSIZE, (100, 100))
+sys.argv[1:] = ["mend", "plan.shoot", "--write", "--editorial"]
+sys.exit(main())
+"""
+    done = subprocess.run([sys.executable, "-P", "-c", code], cwd=studio.folder, capture_output=True, text=True, check=False)
+    assert done.returncode == 2 and "Traceback" not in done.stderr
+    assert "File too large" in done.stderr
+    assert (studio.folder / "plan.shoot").read_bytes() == before
+    assert len(list(studio.folder.iterdir())) == 4
