@@ -64,6 +64,12 @@ def main(arguments: list[str] | None = None) -> int:
         return trouble(f"the output cannot be written: {error.strerror}")
     except KeyboardInterrupt:
         return INTERRUPTED
+    except MemoryError:
+        return trouble("there is not enough memory for this")
+    except Exception:
+        if arguments is not None:
+            raise
+        return broken()
     return status
 
 
@@ -73,6 +79,15 @@ def spare_time() -> None:
     gc.set_threshold(100_000, 50, 50)
     # pydantic would search all installed packages for plugins of its own.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
+
+
+def broken() -> int:
+    """Tells of a fault of the program itself. Python would end with 1, which says that a plan was judged and does not hold."""
+    from traceback import format_exc
+
+    for line in format_exc().splitlines():
+        output.complain(line)
+    return trouble("this is a fault of the program itself; nothing is said of the plan")
 
 
 def trouble(message: str) -> int:

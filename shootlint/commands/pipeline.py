@@ -139,13 +139,15 @@ class Judge:
 
     def _house_book(self, plan: Path | None) -> Book:
         from shootlint.rulebook.book import book_of, shipped_book
-        from shootlint.rulebook.house import house_file
+        from shootlint.rulebook.house import house_file, refuse_foreign
 
         if plan is None and not self._here:
             return shipped_book()
-        file = house_file(plan if plan is not None else Path.cwd() / STANDARD_INPUT)
+        standing = plan if plan is not None else Path.cwd() / STANDARD_INPUT
+        file = house_file(standing)
         if file is None:
             return shipped_book()
+        refuse_foreign(file, standing)
         if file not in self._houses:
             self._houses[file] = book_of([read_source(file, shown(file) if self._here else str(file))])
         return self._houses[file]

@@ -1,7 +1,7 @@
 """What has changed in a repository since a revision, as git tells it.
 
 git is asked without a shell, gets nothing from a plan but the folder to look in, and is told to run no program of the
-repository's own; the revision is looked up first, so that it can be nothing but one.
+repository's own and to fetch nothing; the revision is looked up first, so that it can be nothing but one.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 import os
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 from pathlib import Path
 
@@ -17,6 +17,19 @@ MOST_LINKS = 1000
 """More steps than these on the way to a file are links in a circle."""
 OF_ANOTHER = ("GIT_DIR", "GIT_WORK_TREE", "GIT_COMMON_DIR", "GIT_INDEX_FILE", "GIT_PREFIX", "GIT_NAMESPACE")
 """What git takes from its surroundings in the place of the folder that it is asked of, such as in a hook."""
+ALONE = {
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_TERMINAL_PROMPT": "0",
+    # A clone that leaves things out would fetch them now, by a program that the repository names. Older versions of git know
+    # only the second of these, by which no way to fetch is allowed.
+    "GIT_NO_LAZY_FETCH": "1",
+    "GIT_ALLOW_PROTOCOL": "none",
+    "LC_ALL": "C",
+}
+"""What makes git answer from what is there, without asking or changing anything."""
+OF_THE_REPOSITORY = (b"local", b"worktree")
+"""Where settings come from a repository's own files rather than from whoever runs git."""
+PARTS_OF_FILTER = (("clean", ""), ("smudge", ""), ("process", ""), ("required", "false"))
 
 
 class NoAnswer(Exception):
@@ -29,8 +42,10 @@ class Repository:
     def __init__(self, root: Path, revision: str) -> None:
         """`root` is the folder that holds `.git`. Raises NoAnswer where there is no git, no repository or no such revision."""
         self.root = str(root)
+        self._filters: tuple[str, ...] = ()
         if not revision or revision.startswith("-"):
             raise NoAnswer(f"{revision or 'nothing'} is no revision; name a commit, a branch or a tag")
+        self._filters = self._own_filters()
         top = self._git("rev-parse", "--show-toplevel")
         if top is None or os.path.realpath(os.fsdecode(top.rstrip(b"\n"))) != os.path.realpath(root):
             raise NoAnswer(f"{root} is no git repository")
@@ -41,6 +56,14 @@ class Repository:
             raise NoAnswer(f"there is no revision {revision} in {root}; a clone that is not whole may lack it")
         self.commit = commit
 
+    def _own_filters(self) -> tuple[str, ...]:
+        """The filters that the repository's own settings declare: programs through which git would send its files to compare them.
+        Those of whoever runs git are no concern."""
+        told = self._git("config", "--show-scope", "--includes", "--name-only", "-z", "--get-regexp", r"^filter\.") or b""
+        fields = told.split(b"\0")
+        names = [key for scope, key in zip(fields[::2], fields[1::2], strict=False) if scope in OF_THE_REPOSITORY]
+        return tuple(sorted({os.fsdecode(name).partition(".")[2].rpartition(".")[0] for name in names}))
+
     def _named(self, name: str) -> str | None:
         """What a name stands for, as the name that it alone has."""
         found = self._git("rev-parse", "--verify", "--quiet", "--end-of-options", name)
@@ -49,7 +72,16 @@ class Repository:
     @cached_property
     def changed(self) -> frozenset[str]:
         """What is known to git then or now and differs, by its path from the root."""
-        options = ("--name-only", "-z", "--no-renames", "--no-ext-diff", "--no-textconv", "--no-color")
+        # Of a repository inside, git would ask what has changed there, by that one's settings; its files count as not known here.
+        options = (
+            "--name-only",
+            "-z",
+            "--no-renames",
+            "--no-ext-diff",
+            "--no-textconv",
+            "--no-color",
+            "--ignore-submodules=dirty",
+        )
         return self._paths("diff", *options, self.commit, "--")
 
     @cached_property
@@ -104,8 +136,8 @@ class Repository:
     def _git(self, *arguments: str) -> bytes | None:
         """What git answers; None where it fails."""
         around = {name: value for name, value in os.environ.items() if name not in OF_ANOTHER}
-        around |= {"GIT_OPTIONAL_LOCKS": "0", "GIT_TERMINAL_PROMPT": "0", "LC_ALL": "C"}
-        command = ["git", "--no-pager", "-c", "core.fsmonitor=false", *arguments]
+        around |= ALONE | self._without_filters(around)
+        command = ["git", "--no-pager", "-c", "core.fsmonitor=false", "-c", f"core.hooksPath={os.devnull}", *arguments]
         try:
             done = subprocess.run(
                 command, cwd=self.root, env=around, stdin=subprocess.DEVNULL, capture_output=True, check=False
@@ -115,6 +147,16 @@ class Repository:
         except (OSError, ValueError) as error:
             raise NoAnswer(f"git cannot be asked: {error}") from None
         return done.stdout if done.returncode == 0 else None
+
+    def _without_filters(self, around: Mapping[str, str]) -> dict[str, str]:
+        """What turns the repository's own filters off, beside the settings that the surroundings give already."""
+        given = around.get("GIT_CONFIG_COUNT", "")
+        first = int(given) if given.isascii() and given.isdigit() else 0
+        settings = [(f"filter.{name}.{part}", value) for name in self._filters for part, value in PARTS_OF_FILTER]
+        told = {"GIT_CONFIG_COUNT": str(first + len(settings))} if settings else {}
+        for number, (key, value) in enumerate(settings, first):
+            told |= {f"GIT_CONFIG_KEY_{number}": key, f"GIT_CONFIG_VALUE_{number}": value}
+        return told
 
 
 def on_the_way(path: str) -> Iterator[str]:

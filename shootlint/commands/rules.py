@@ -37,13 +37,16 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.source import Unreadable, read_source
     from shootlint.rulebook.book import book_of, shipped_book
-    from shootlint.rulebook.house import house_file
+    from shootlint.rulebook.house import house_file, refuse_foreign
 
     try:
         if call.verify is not None:
             book = shipped_book() if call.verify == SHIPPED else book_of([read_source(Path(call.verify), call.verify)])
             return verify(book, call.name, call.verify)
-        house = house_file(Path.cwd() / STANDARD_INPUT)
+        here = Path.cwd() / STANDARD_INPUT
+        house = house_file(here)
+        if house is not None:
+            refuse_foreign(house, here)
         book = shipped_book() if house is None else book_of([read_source(house, shown(house))])
     except Unreadable as error:
         return trouble(str(error))

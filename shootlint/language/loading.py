@@ -49,6 +49,8 @@ class Document:
     """Each file that a line names, here and in the kits, as it was looked for, and what was read there."""
     kits_missing: bool = False
     """Whether a kit could not be used, so that what it declares is not known."""
+    kits_refused: int = 0
+    """How many lines name a kit that could not be used."""
     unread: set[str] = field(default_factory=set)
     """Names in lines that could not be read, here and in the kits."""
     unnamed: set[str] = field(default_factory=set)
@@ -119,6 +121,9 @@ class Loader:
     def _add_kits(self, document: Document, into: Document, root: Path, chain: tuple[Path, ...]) -> None:
         assert document.plan is not None
         for file in document.plan.kit:
+            if into.kits_refused > into.complaints.MOST:
+                # Looking for more of them would take long, and no complaint about them would be told.
+                return
             kit = self._kit(file, document, into, root, chain)
             if kit is None:
                 continue
@@ -138,6 +143,7 @@ class Loader:
             assert file.place is not None
             into.complaints.add(file.place, message)
             into.kits_missing = True
+            into.kits_refused += 1
 
         if document.source.path is None and not self._here:
             complain("a text of its own has no folder in which a kit could be looked for; say which")

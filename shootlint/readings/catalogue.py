@@ -13,8 +13,9 @@ named here is the one in which a person sees the reading.
 from __future__ import annotations
 
 import inspect
+import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext, redirect_stdout
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import import_module
@@ -103,6 +104,14 @@ def offered(package: str) -> Iterator[None]:
         yield
     finally:
         REGISTER.package = ""
+
+
+@contextmanager
+def kept_off_output() -> Iterator[None]:
+    """While it lasts, what is printed goes to standard error: standard output is for reports, which programs read."""
+    # Where the caller has closed it, there is nowhere to say anything.
+    with redirect_stdout(sys.stderr) if sys.stderr is not None else nullcontext():
+        yield
 
 
 def given(

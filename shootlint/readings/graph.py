@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from shootlint.readings.axes import INDEX, RANK, UNKNOWN, Array, single
-from shootlint.readings.catalogue import Missing, Reading, behind, catalogue
+from shootlint.readings.axes import AXES, INDEX, RANK, UNKNOWN, Array, single
+from shootlint.readings.catalogue import Missing, Reading, behind, catalogue, kept_off_output
 from shootlint.readings.scene import Scene
 
 
@@ -54,13 +54,32 @@ class Graph:
             return self._worked_out(reading)
         # What an installed package does is its own fault: its reading is then unknown, and the rest goes on.
         try:
-            value = self._worked_out(reading)
-            if value.array.ndim != RANK:
-                raise ValueError(f"an array of {value.array.ndim} axes instead of {RANK}")
-        except (Exception, SystemExit) as error:
+            # What it takes is worked out first: a mistake there would be none of its own.
+            for name, _ in reading.needs:
+                self[name]
+            with kept_off_output():
+                value = self._worked_out(reading)
+            self._check(reading, value.array)
+        except KeyboardInterrupt:
+            # Whoever runs the program has had enough of waiting.
+            raise
+        except BaseException as error:
             fault = f"package {reading.package} mended: its reading {reading.name} gave {type(error).__name__}: {error}"
             return Value(UNKNOWN, frozenset({fault}))
         return value
+
+    def _check(self, reading: Reading, array: Array) -> None:
+        """Raises ValueError where what a package's reading gave is no array of numbers with the axes of the scene."""
+        if array.ndim != RANK:
+            raise ValueError(f"an array of {array.ndim} axes instead of {RANK}")
+        if array.dtype.kind not in "fiub":
+            raise ValueError(f"an array of {array.dtype} instead of numbers")
+        for axis, size in zip(AXES, array.shape, strict=True):
+            known = {1, *(self[name].array.shape[INDEX[axis]] for name, _ in reading.needs)}
+            if axis in reading.axes:
+                known.add(self["instant"].array.shape[INDEX[axis]] if axis == "minute" else len(self.scene.names.get(axis, ())))
+            if size not in known:
+                raise ValueError(f"{size} values along {axis}, which has {max(known)}")
 
     def _worked_out(self, reading: Reading) -> Value:
         if reading.given:

@@ -154,7 +154,12 @@ class _Builder:
             self.complain(use.file.place, "standard input cannot use other rule files")
             return
         wanted = source.path.parent / use.file
-        path = wanted.resolve()
+        try:
+            path = wanted.resolve()
+        except (OSError, ValueError, RuntimeError):
+            # Links that lead to each other are such a name.
+            self.complain(use.file.place, "this is not the name of a file")
+            return
         if self.root is not None and not path.is_relative_to(self.root):
             self.complain(use.file.place, "the rule file lies outside this folder; move it inside")
         elif path in chain:

@@ -32,6 +32,8 @@ from shootlint.rulebook.running import (
     mapped,
     of_reading,
     reduced,
+    too_many,
+    unknown,
 )
 
 FUNCTIONS = ("min", "max", "sum", "count", "any", "all", "abs", "known")
@@ -55,10 +57,7 @@ class Compiler:
 
     def condition(self, node: e.Node) -> Ready:
         """A condition over the rule's scope; raises Mismatch where it is not one."""
-        if node.depth > e.DEEPEST:
-            self.refuse(node, f"this condition nests {node.depth} deep; the most is {e.DEEPEST}")
-        if node.end - node.start > e.LONGEST:
-            self.refuse(node, f"this condition is {node.end - node.start:,} characters long; the most is {e.LONGEST:,}")
+        self._of_bounded_size(node, "this condition")
         ready = self.ready(node)
         self._is_truth(ready, node)
         self._in_scope(ready, node, "write min(…), max(…), sum(…), count(…), any(…) or all(…) around it")
@@ -69,9 +68,16 @@ class Compiler:
 
     def value(self, node: e.Node) -> Ready:
         """A quantity over the rule's scope, for a message."""
+        self._of_bounded_size(node, "this")
         ready = self.ready(node)
         self._in_scope(ready, node, "its message cannot show one of them")
         return ready
+
+    def _of_bounded_size(self, node: e.Node, what: str) -> None:
+        if node.depth > e.DEEPEST:
+            self.refuse(node, f"{what} nests {node.depth} deep; the most is {e.DEEPEST}")
+        if node.end - node.start > e.LONGEST:
+            self.refuse(node, f"{what} is {node.end - node.start:,} characters long; the most is {e.LONGEST:,}")
 
     def ready(self, node: e.Node) -> Ready:
         method: Callable[[e.Node], Ready] = getattr(self, f"_{type(node).__name__.lower()}")
@@ -239,7 +245,7 @@ class Compiler:
         dimension = d.PLAIN if node.function == "count" else of.dimension
         # A sum of sensitivities is none.
         unit = NUMBER if node.function == "count" or (node.function == "sum" and of.unit is ISO) else of.unit
-        run = reduced(REDUCTIONS[node.function], axes, of.run)
+        run = reduced(REDUCTIONS[node.function], axes, of.run, truths=node.function in ("any", "all"))
         return Ready(run, dimension, of.axes - axes, unit, self.text(node), of.readings)
 
     # --- conditions
@@ -281,10 +287,13 @@ class Compiler:
 
         def truth(graph: Graph) -> Value:
             one, two = left.run(graph), right.run(graph)
+            refused = too_many(one.array.shape, two.array.shape)
+            if refused:
+                return unknown(True, one.needs | two.needs | refused)
             holds = comparison_holds(sign, one.array, two.array).astype(np.float64)
-            unknown = np.isnan(one.array) | np.isnan(two.array)
-            if unknown.any():
-                holds = np.where(unknown, UNSURE, holds)
+            not_known = np.isnan(one.array) | np.isnan(two.array)
+            if not_known.any():
+                holds = np.where(not_known, UNSURE, holds)
             return Value(holds, one.needs | two.needs)
 
         return Ready(
@@ -318,7 +327,7 @@ class Compiler:
         operation = np.minimum if word == "and" else np.maximum
         run = parts[0].run
         for each in parts[1:]:
-            run = combined(operation, run, each.run)
+            run = combined(operation, run, each.run, truths=True)
         return Ready(
             run, d.TRUTH, frozenset().union(*(each.axes for each in parts)), TRUTH, self.text(node),
             frozenset().union(*(each.readings for each in parts)),

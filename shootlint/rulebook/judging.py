@@ -23,12 +23,14 @@ from shootlint.rulebook.acceptances import order, set_apart
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
 from shootlint.rulebook.ready import ReadyRule
-from shootlint.rulebook.running import Compared, Ready
+from shootlint.rulebook.running import Compared, Ready, too_many
 
 if TYPE_CHECKING:
     from shootlint.rulebook.trials import Trials
 
 MINUTE = INDEX["minute"]
+NOWHERE: Mask = np.zeros((1,) * len(AXES), dtype=bool)
+"""No place along any axis."""
 
 
 @dataclass(frozen=True)
@@ -98,6 +100,9 @@ def judge(
 def outcome(rule: ReadyRule, graph: Graph) -> tuple[Mask, Mask, frozenset[str]]:
     """Where a rule fails and where it is not known, as arrays over all axes, and what would have to be told."""
     truth = rule.require.run(graph)
+    refused = too_many(truth.array.shape, *_of_where(rule, graph))
+    if refused:
+        return NOWHERE, ~NOWHERE, truth.needs | refused
     unsure: Mask = (truth.array > 0.0) & (truth.array < 1.0)
     needs = truth.needs
     if rule.where is not None:
@@ -112,7 +117,14 @@ def failing(rule: ReadyRule, graph: Graph) -> Mask:
     return _failing(rule, graph, rule.require.run(graph).array)
 
 
+def _of_where(rule: ReadyRule, graph: Graph) -> list[tuple[int, ...]]:
+    """The shape of what narrows a rule, where something does."""
+    return [rule.where.run(graph).array.shape] if rule.where is not None else []
+
+
 def _failing(rule: ReadyRule, graph: Graph, truth: Array) -> Mask:
+    if too_many(truth.shape, *_of_where(rule, graph)):
+        return NOWHERE
     fails: Mask = truth == 0.0
     if rule.where is not None:
         fails = fails & (rule.where.run(graph).array == 1.0)

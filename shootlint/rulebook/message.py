@@ -29,6 +29,10 @@ NAMES = {
 """What a message may name besides readings, by what its rule is for."""
 
 
+LONGEST = 2_000
+"""How many characters a message may have, as written and as filled in, so that a report has a bounded size whatever it holds."""
+
+
 @dataclass(frozen=True)
 class Hole:
     """A place for the name of what a finding is about: "person", "setup" and such."""
@@ -47,19 +51,22 @@ class Message:
         return [piece for piece in self.pieces if isinstance(piece, Ready)]
 
     def filled(self, names: Mapping[str, str], values: Mapping[str, str]) -> str:
-        """The message with names, and with each reading's value by its text."""
+        """The message with names, and with each reading's value by its text. The middle of a very long one is left out."""
         parts = []
         for piece in self.pieces:
             if isinstance(piece, Ready):
                 parts.append(values[piece.text])
             else:
                 parts.append(names[piece.name] if isinstance(piece, Hole) else piece)
-        return "".join(parts)
+        text = "".join(parts)
+        return text if len(text) <= LONGEST else f"{text[: LONGEST // 2]}…{text[-LONGEST // 2 :]}"
 
 
 def compile_message(text: Name, compiler: Compiler, names: tuple[str, ...]) -> Message:
     """A message's pieces; raises Mismatch at the hole that names nothing."""
     assert text.place is not None
+    if len(text) > LONGEST:
+        raise Mismatch(text.place, f"this message is {len(text):,} characters long; the most is {LONGEST:,}")
     pieces: list[str | Hole | Ready] = []
     at = 0
     # The same holes as they are written, where quotation marks and backslashes take two characters each.

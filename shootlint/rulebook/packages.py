@@ -14,7 +14,7 @@ from importlib.util import find_spec
 
 from shootlint.language.complaint import did_you_mean
 from shootlint.language.source import Source, Unreadable, decode
-from shootlint.readings.catalogue import offered
+from shootlint.readings.catalogue import kept_off_output, offered
 from shootlint.rulebook.rule_files import rule_files_in
 
 READINGS, RULES = "shootlint.readings", "shootlint.rules"
@@ -35,11 +35,14 @@ def offered_by(name: str) -> Iterator[Source]:
             _loaded(entry, name)
     for entry in found[RULES]:
         _loaded(entry, name)
-        folder = files(entry.module)
-        for path, file in sorted(rule_files_in(folder)):
+        try:
+            found_files = sorted(rule_files_in(files(entry.module)))
+        except (OSError, TypeError, ValueError) as error:
+            raise Fault(f'package "{name}" has no folder of rule files: {error}') from None
+        for path, file in found_files:
             try:
                 yield decode(file.read_bytes(), f"{name}/{path}")
-            except Unreadable as error:
+            except (OSError, Unreadable) as error:
                 raise Fault(f'package "{name}": {path}: {error}') from None
 
 
@@ -59,7 +62,11 @@ def places(name: str) -> list[str]:
 
 def _loaded(entry: EntryPoint, name: str) -> None:
     try:
-        entry.load()
+        with kept_off_output():
+            entry.load()
+    except KeyboardInterrupt:
+        # Whoever runs the program has had enough of waiting.
+        raise
     # Whatever a package does on import, ending the program included, is its own fault and must not end the run.
-    except (Exception, SystemExit) as error:
+    except BaseException as error:
         raise Fault(f'package "{name}" cannot be loaded: {type(error).__name__}: {error}') from None

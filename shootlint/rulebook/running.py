@@ -6,6 +6,7 @@ difference from 1 (Kleene's three values).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -13,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from shootlint.language.units import Unit
-from shootlint.readings.axes import AXES, INDEX, Array, Mask, over
+from shootlint.readings.axes import AXES, INDEX, UNKNOWN, Array, Mask, over, single
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.catalogue import TRUTH, Reading
 from shootlint.readings.graph import Graph, Value
@@ -23,6 +24,9 @@ UNSURE = 0.5
 NOTHING: Any = None
 """What an expression without a reading runs on."""
 SAME = 1e-9
+MOST_NUMBERS = 60_000_000
+"""Numbers in the largest array that an expression may make: half a gigabyte. A group of sixty over a day is a twentieth of it;
+what a rule file joins that has no axis in common grows past any memory."""
 Run = Callable[[Graph], Value]
 
 
@@ -128,6 +132,19 @@ def comparison_holds(sign: str, left: Array, right: Array) -> Mask:
 _TURNED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
 
 
+def too_many(*shapes: tuple[int, ...]) -> frozenset[str]:
+    """What an expression lacks that would take arrays of these shapes together; nothing where there is room."""
+    count = math.prod(np.broadcast_shapes(*shapes))
+    return frozenset(
+        {f"a rule that takes less together; this one makes {count:,} numbers at once"} if count > MOST_NUMBERS else ()
+    )
+
+
+def unknown(as_truth: bool, needs: frozenset[str]) -> Value:
+    """What is not known at all, as a truth or as a number, and why."""
+    return Value(single(UNSURE) if as_truth else UNKNOWN, needs)
+
+
 def mapped(operation: Callable[[Array], Array], of: Run) -> Run:
     def run(graph: Graph) -> Value:
         value = of(graph)
@@ -136,9 +153,14 @@ def mapped(operation: Callable[[Array], Array], of: Run) -> Run:
     return run
 
 
-def combined(operation: Callable[[Array, Array], Array], left: Run, right: Run) -> Run:
+def combined(operation: Callable[[Array, Array], Array], left: Run, right: Run, truths: bool = False) -> Run:
+    """Two values, or two truths, taken together."""
+
     def run(graph: Graph) -> Value:
         one, two = left(graph), right(graph)
+        refused = too_many(one.array.shape, two.array.shape)
+        if refused:
+            return unknown(truths, one.needs | two.needs | refused)
         # Division by nought gives an infinity or nan, and nan is judged as not known.
         with np.errstate(all="ignore"):
             return Value(operation(one.array, two.array), one.needs | two.needs)
@@ -146,8 +168,8 @@ def combined(operation: Callable[[Array, Array], Array], left: Run, right: Run) 
     return run
 
 
-def reduced(reduce: Callable[..., Array], axes: frozenset[str], of: Run) -> Run:
-    """A value with axes taken together; one that happens to be alike along an axis counts there as often as it is long."""
+def reduced(reduce: Callable[..., Array], axes: frozenset[str], of: Run, truths: bool = False) -> Run:
+    """A value, or a truth, with axes taken together; one that is alike along an axis counts there as often as it is long."""
     numbers = over(sorted(axes))
 
     def run(graph: Graph) -> Value:
@@ -156,6 +178,9 @@ def reduced(reduce: Callable[..., Array], axes: frozenset[str], of: Run) -> Run:
             size if size > 1 else _length(axis, graph) if axis in axes else 1
             for axis, size in zip(AXES, value.array.shape, strict=True)
         ]
+        refused = too_many(tuple(sizes))
+        if refused:
+            return unknown(truths, value.needs | refused)
         return Value(reduce(np.broadcast_to(value.array, sizes), axis=numbers, keepdims=True), value.needs)
 
     return run

@@ -300,6 +300,75 @@ def test_a_repository_s_own_programs_are_not_run(studio, plan):
     assert not stolen.exists()
 
 
+@pytest.mark.parametrize("part", ["clean", "process"])
+def test_a_repository_s_own_filters_are_not_run(studio, plan, part):
+    """git sends a file through them to see whether it has changed: a checkout that came with its `.git` ran what it named."""
+    stolen = studio.folder / "stolen"
+    script = studio.write("script", f"#!/bin/sh\ntouch {stolen}\ncat\n")
+    script.chmod(0o755)
+    included = studio.write(".git/more", "")
+    git(studio.folder, "config", "include.path", "more")
+    git(studio.folder, "config", "--file", str(included), f"filter.a.b=c.{part}", str(script))
+    git(studio.folder, "config", "filter.a.b=c.required", "true")
+    studio.write(".gitattributes", "*.shoot filter=a.b=c\n")
+    studio.write("plans/deeper/alone.shoot", plan + "# more\n")
+    assert studio.run("check", ".", "--changed-since", "HEAD").counts.startswith("1 plan, ")
+    assert not stolen.exists()
+
+
+def test_a_filter_of_whoever_runs_git_is_asked_as_ever(studio, plan, tmp_path, monkeypatch):
+    settings = tmp_path / "settings"
+    monkeypatch.setenv("GIT_CONFIG_GLOBAL", str(settings))
+    git(studio.folder, "config", "--file", str(settings), "filter.plain.clean", "sed s/more/less/")
+    studio.write(".git/info/attributes", "alone.shoot filter=plain\n")
+    studio.write("plans/deeper/alone.shoot", plan + "# less\n")
+    commit(studio)
+    studio.write("plans/deeper/alone.shoot", plan + "# more\n")
+    assert studio.run("check", ".", "--changed-since", "HEAD").counts.startswith("0 plans, ")
+
+
+def test_a_repository_inside_is_not_asked(studio, plan):
+    stolen = studio.folder / "stolen"
+    script = studio.write("script", f"#!/bin/sh\ntouch {stolen}\ncat\n")
+    script.chmod(0o755)
+    inside = studio.write("inside/kit.shoot", "shootplan 1\n").parent
+    git(inside, "init", "--quiet")
+    git(inside, "add", ".")
+    git(inside, "-c", "user.name=a", "-c", "user.email=a@b", "commit", "--quiet", "--message=kit")
+    commit(studio)
+    git(inside, "config", "core.fsmonitor", str(script))
+    git(inside, "config", "filter.x.clean", str(script))
+    studio.write("inside/.gitattributes", "* filter=x\n")
+    studio.write("inside/kit.shoot", "shootplan 1\n# more\n")
+    studio.write("plans/deeper/alone.shoot", plan + "# more\n")
+    assert studio.run("check", ".", "--changed-since", "HEAD").counts.startswith("1 plan, ")
+    assert not stolen.exists()
+
+
+@pytest.mark.parametrize("revision", ["HEAD", "1234567890" * 4])
+def test_nothing_is_fetched(studio, plan, revision):
+    """A clone that leaves things out fetches them when they are asked for, by a program that its settings name."""
+    stolen = studio.folder / "stolen"
+    script = studio.write("script", f"#!/bin/sh\ntouch {stolen}\n")
+    script.chmod(0o755)
+    kept = git(studio.folder, "rev-parse", "HEAD:plans/deeper/alone.shoot").strip()
+    (studio.folder / ".git/objects" / kept[:2] / kept[2:]).unlink()
+    for name, value in {
+        "core.repositoryFormatVersion": "1",
+        "extensions.partialClone": "origin",
+        "remote.origin.promisor": "true",
+        "remote.origin.url": str(studio.folder),
+        "remote.origin.uploadPack": str(script),
+        "protocol.file.allow": "always",
+    }.items():
+        git(studio.folder, "config", name, value)
+    studio.write("plans/deeper/alone.shoot", plan + "# more\n")
+    found = studio.run("check", ".", "--changed-since", revision)
+    assert (found.status, found.out) == (2, "")
+    assert "--changed-since: " in found.err
+    assert not stolen.exists()
+
+
 def test_git_s_index_is_left_as_it_is(studio):
     index = studio.folder / ".git/index"
     os.utime(studio.folder / "studio.rules")
