@@ -75,8 +75,10 @@ def starter(folder: Path) -> tuple[dict[str, bytes], list[str]]:
 
     home = files("shootlint.starter")
     made = {name: home.joinpath(*name.split("/")).read_bytes() for name in (PLAN, "kit/studio.shoot", HOUSE_FILE)}
-    house = house_file(folder.absolute() / PLAN)
-    if house is not None and house.parent != folder.absolute():
+    # Not by the path as it is written: a house file is looked for in the folders above, and `..` is none of them.
+    real = folder.resolve()
+    house = house_file(real / PLAN)
+    if house is not None and house.parent != real:
         from shootlint.commands.pipeline import shown
 
         # One in the new folder would take its place.

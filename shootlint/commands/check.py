@@ -28,7 +28,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--fail-on", choices=LEVELS, default="error", help="the level from which a finding makes the exit status 1 (error)"
     )
     parser.add_argument(
-        "--known", metavar="FILE", help="an earlier SARIF report: only what is new beside it counts, and what is gone is told"
+        "--known",
+        metavar="FILE.sarif",
+        help="an earlier SARIF report: only what is new beside it counts, and what is gone is told",
     )
     parser.add_argument(
         "--changed-since",
@@ -67,11 +69,13 @@ def jobs(told: str) -> int:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands.main import trouble
+    from shootlint.commands.today import today
     from shootlint.language.source import Unreadable
 
     try:
         reports = asked(call.report, [*call.paths, *call.rules])
-    except ValueError as error:
+        today()
+    except (ValueError, Unreadable) as error:
         return trouble(str(error))
     wrong = wrong_with_trials(call.trials, call.seed)
     if wrong:

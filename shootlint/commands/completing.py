@@ -104,7 +104,7 @@ def rule_names(_: str, call: argparse.Namespace) -> list[str]:
 
     texts = [each.read_text("utf-8") for folder in files("shootlint.rules").iterdir() if folder.is_dir() for each in folder.iterdir()
              if each.name.endswith(".rules")]  # fmt: skip
-    house = house_file(Path(getattr(call, "plan", None) or "-").absolute())
+    house = house_file(Path(getattr(call, "plan", None) or "-").resolve())
     texts += [house.read_text("utf-8")] if house is not None else []
     own = files("shootlint.rulebook").joinpath("own.py").read_text("utf-8")
     return sorted({*_OWN_RULE.findall(own), *(name for text in texts for name in _RULE.findall(text))})

@@ -52,7 +52,7 @@ def main(arguments: list[str] | None = None) -> int:
     modules = {name: import_module(f"shootlint.commands.{name}") for name in chosen}
     for name, module in modules.items():
         summary = (module.__doc__ or "").split("\n")[0]
-        module.add_arguments(subparsers.add_parser(name, help=summary, description=summary))
+        module.add_arguments(subparsers.add_parser(name, help=summary, description=summary, allow_abbrev=False))
     if arguments is None and "_ARGCOMPLETE" in os.environ:
         from shootlint.commands.completing import complete
 

@@ -152,7 +152,7 @@ def _rules(old: Path, folder: Path, taken: set[str]) -> tuple[dict[str, bytes], 
     from shootlint.rulebook.house import HOUSE_FILE, house_file
     from shootlint.rulebook.rule_files import parse
 
-    house, there = house_file(old), house_file(folder.absolute() / old.name)
+    house, there = house_file(old), house_file(folder.resolve() / old.name)
     if house is None or (there is not None and there.resolve() == house.resolve()):
         return {}, []
     if there is not None:

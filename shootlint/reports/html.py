@@ -43,8 +43,9 @@ class PlanLine:
         """What was found, in numbers; what is not there is not told."""
         record = self.record
         counted = [(len(record.complaints), "mistake")]
-        counted += [(len(record.at_level(level)), level) for level in LEVELS]
+        counted += [(sum(finding.counts for finding in record.at_level(level)), level) for level in LEVELS]
         words = [plural(count, word) for count, word in counted if count]
+        words += [f"{len(record.known)} known"] * bool(record.known)
         missing = len(record.not_judged) + len(record.unsound_setups)
         words += [f"{len(record.accepted)} accepted"] * bool(record.accepted) + [f"{missing} not judged"] * bool(missing)
         return ", ".join(words) or "nothing to find"
@@ -71,9 +72,9 @@ def render(run: Run, colour: bool = False, beside: Mapping[str, Beside] | None =
     ]
     verdicts = [
         ("Could not be read whole", [each for each in lines if each.record.complaints or each.record.unsound_setups]),
-        ("Do not hold", [each for each in lines if not _unread(each) and each.record.at_level("error")]),
-        ("Hold, with warnings", [each for each in lines if each.record.holds and each.record.at_level("warning")]),
-        ("Hold", [each for each in lines if each.record.holds and not each.record.at_level("warning")]),
+        ("Do not hold", [each for each in lines if not _unread(each) and not run.holds(each.record)]),
+        ("Hold, with warnings", [each for each in lines if run.holds(each.record) and _warned(each)]),
+        ("Hold", [each for each in lines if run.holds(each.record) and not _warned(each)]),
     ]
     today = run.today
     return page(
@@ -94,9 +95,13 @@ def _unread(line: PlanLine) -> bool:
     return bool(line.record.complaints or line.record.unsound_setups)
 
 
+def _warned(line: PlanLine) -> bool:
+    return any(finding.counts for level in LEVELS[:2] for finding in line.record.at_level(level))
+
+
 def _rules(run: Run) -> list[RuleLine]:
     """The rules that fire, those in most plans first."""
-    findings = [(plan.path, finding) for plan in run.plans for finding in plan.findings]
+    findings = [(plan.path, finding) for plan in run.plans for finding in plan.findings if finding.counts]
     often = Counter(finding.rule for _, finding in findings)
     wide = Counter(rule for _, rule in {(path, finding.rule) for path, finding in findings})
     # A level may have been changed by one house of several; the worst is told.

@@ -76,7 +76,7 @@ def render(run: Run, colour: bool = False) -> str:
 
 def _verdict(run: Run) -> str:
     plans = [plan for plan in run.plans if plan.is_plan or plan.complaints]
-    bad = sum(not plan.holds for plan in plans)
+    bad = sum(not run.holds(plan) for plan in plans)
     if not plans:
         said = "no plan was judged"
     elif bad and len(plans) == 1:

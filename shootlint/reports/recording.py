@@ -204,6 +204,12 @@ def _measured(measured: Measured) -> MeasuredRecord:
 
 def remarks(complaints: Iterable[Complaint], document: Document) -> tuple[Remark, ...]:
     texts = [each.source for each in (document, *document.kits)]
+    # As they were found, a file at a time, and in each from its beginning to its end.
+    complaints = list(complaints)
+    first: dict[str, int] = {}
+    for each in complaints:
+        first.setdefault(each.place.source.name, len(first))
+    complaints.sort(key=lambda each: (first[each.place.source.name], each.place.start))
     return tuple(Remark(place_record(each.place), each.message, each.place.source not in texts) for each in complaints)
 
 

@@ -57,6 +57,10 @@ class Run:
         """Whether a finding by itself makes the exit status 1."""
         return finding.counts and LEVELS.index(finding.level) <= LEVELS.index(self.fail_on)
 
+    def holds(self, plan: PlanRecord) -> bool:
+        """Whether a plan reads without a mistake and nothing in it makes the exit status 1."""
+        return not (plan.complaints or plan.unsound_setups or any(map(self.fails, plan.findings)))
+
     @property
     def status(self) -> int:
         """The exit status, as long as every report can be written."""

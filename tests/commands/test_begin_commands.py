@@ -262,3 +262,14 @@ def test_a_folder_without_a_name_is_not_the_current_one(empty):
 def test_a_plan_is_not_begun_from_itself_in_its_own_folder(studio, plan):
     assert "plan.shoot is there already" in studio.run("begin", ".", "--from", "plan.shoot").err
     assert (studio.folder / "plan.shoot").read_text("utf-8") == plan
+
+
+def test_a_house_beside_the_new_folder_has_no_say_in_it(studio, rules):
+    """A folder that was named by `..` counted as one below the current folder, whose house.rules was said to hold there."""
+    studio.write("office/house.rules", rules)
+    studio.write("office/plan.shoot", (studio.folder / "plan.shoot").read_bytes())
+    done = studio.start("begin", "../new", folder="office")
+    assert done.status == 0 and (studio.folder / "new" / "house.rules").exists()
+    assert "holds there" not in done.out + done.err
+    done = studio.start("begin", "../taken", "--from", "plan.shoot", folder="office")
+    assert done.status == 0 and (studio.folder / "taken" / "house.rules").read_text() == rules

@@ -69,7 +69,7 @@ def test_version_is_the_installed_one(studio):
         (["check", "plan.shoot", "--report", "jsn=-"], "did you mean json?"),
         (["check", "plan.shoot", "--report", "run=-"], "no report is called run"),
         (["check", "plan.shoot", "--rules", "none.rules"], "none.rules: there is no such file"),
-        (["measure", "plan.shoot", "--report", "sarif=-"], "text=PATH or json=PATH"),
+        (["measure", "plan.shoot", "--report", "sarif=-"], "no report is called sarif; there are json and text"),
         (["measure", "plan.shoot", "--reading", "blurr"], "did you mean blur?"),
         (["measure", "plan.shoot", "--setup", "Bothh"], 'did you mean "Both"?'),
         (["measure", "none.shoot"], "none.shoot: there is no such file"),
@@ -121,3 +121,21 @@ def test_interrupting_ends_without_a_traceback(studio, monkeypatch):
 
     monkeypatch.setattr(many, "run_over", interrupted)
     assert studio.run("check", "plan.shoot").status == 130
+
+
+def test_a_day_that_is_none_is_not_blamed_on_a_rule_file(studio, monkeypatch):
+    monkeypatch.setenv("SHOOTLINT_TODAY", "tomorrow")
+    done = studio.run("check", "plan.shoot", "--rules", "studio.rules")
+    assert done.status == 2 and done.err.startswith("shootlint: SHOOTLINT_TODAY is a date")
+
+
+def test_options_are_said_whole(studio):
+    """An abbreviation would be another option as soon as a new one begins alike."""
+    done = studio.run("check", "plan.shoot", "--trial", "5")
+    assert done.status == 2 and "--trial" in done.err
+
+
+def test_mistakes_are_told_from_the_beginning_of_a_file_to_its_end(studio, plan):
+    studio.write("plan.shoot", plan.replace("aperture f/5.6", "aperture 5.6").replace("date  2026-06-20", "date 2026-13-20"))
+    lines = [int(each.split(":")[1]) for each in studio.run("check", "plan.shoot").lines if ": error: " in each]
+    assert len(lines) == 2 and lines == sorted(lines)

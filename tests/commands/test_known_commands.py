@@ -264,3 +264,19 @@ def test_the_checks_of_these_tests_refuse_what_is_not_valid():
         sarif(json.dumps({**LOG, "more": 1}))
     with pytest.raises(AssertionError):
         markdown_text("words <b>bold</b>")
+
+
+@pytest.mark.parametrize(
+    ("kind", "holds", "fails"), [("markdown", "the plan holds", "does not hold"), ("html", "Hold", "Do not hold")]
+)
+def test_a_headline_says_what_the_status_says(studio, rules, kind, holds, fails):
+    studio.write("studio.rules", rules.replace("level   warning", "level   error"))
+    call = ["check", "plan.shoot", "--rules", "studio.rules", "--report", f"{kind}=out"]
+    assert studio.run(*call, "--report", "sarif=known.sarif").status == 1
+    assert fails in (studio.folder / "out").read_text("utf-8")
+    assert studio.run(*call, "--known", "known.sarif").status == 0
+    said = (studio.folder / "out").read_text("utf-8")
+    assert holds in said and fails not in said and "known.sarif" in said
+    studio.write("studio.rules", rules)
+    assert studio.run(*call, "--fail-on", "warning").status == 1
+    assert fails in (studio.folder / "out").read_text("utf-8")

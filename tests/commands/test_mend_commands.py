@@ -419,7 +419,7 @@ def test_a_house_that_bounds_a_lever_is_heeded(studio, sixteen):
         (["--with", "apperture"], "no lever is called apperture; did you mean aperture?"),
         (["--without", "apperture"], "no lever is called apperture; did you mean aperture?"),
         (["--rules", "none.rules"], "none.rules: there is no such file"),
-        (["--report", "html=-"], "no report is called html"),
+        (["--report", "html=-"], "no report is called html; there are json and text"),
         (["--report", "text="], "--report takes KIND=PATH, such as json=report.json, not text="),
         (["--editorial"], "--editorial goes with --write; without it all changes are shown, and none is made"),
     ],

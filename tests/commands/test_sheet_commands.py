@@ -121,4 +121,4 @@ def test_a_file_in_the_place_of_the_folder_is_told(studio) -> None:
 def test_a_folder_without_plans_has_a_page_that_says_so(studio) -> None:
     (studio.folder / "empty").mkdir()
     studio.run("check", "empty", "--report", "html=out.html")
-    assert "There is no plan here." in (studio.folder / "out.html").read_text("utf-8")
+    assert "There is no plan here to tell of." in (studio.folder / "out.html").read_text("utf-8")

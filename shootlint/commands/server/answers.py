@@ -11,7 +11,7 @@ from lsprotocol import types
 from shootlint.commands.server.findings import Related, Said
 from shootlint.commands.server.hovering import Hover
 from shootlint.commands.server.mending import Offer
-from shootlint.commands.server.offering import Item, quoted
+from shootlint.commands.server.offering import Item
 from shootlint.commands.server.outlining import Symbol
 from shootlint.commands.server.placing import Spot
 from shootlint.commands.server.positions import Encoding, LineIndex, Position
@@ -19,6 +19,7 @@ from shootlint.commands.server.renaming import Rename
 from shootlint.commands.server.session import Opened, Session
 from shootlint.commands.server.where import Where
 from shootlint.language.source import Source
+from shootlint.language.tree import as_string
 
 SOURCE = "shootlint"
 SEVERITY = {
@@ -139,7 +140,7 @@ class Answers:
         whole = self.range(index, start, offset if rest is None or in_hole else rest.end())
         found = []
         for number, item in enumerate(items):
-            text = item.text if in_hole or not item.quoted else quoted(item.text)
+            text = item.text if in_hole or not item.quoted else as_string(item.text)
             found.append(
                 types.CompletionItem(
                     label=item.text,

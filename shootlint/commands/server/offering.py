@@ -58,11 +58,6 @@ class Item:
     quoted: bool = False
 
 
-def quoted(name: str) -> str:
-    """A name as it is written."""
-    return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
-
-
 @dataclass
 class Offering:
     """What is known where a cursor stands."""

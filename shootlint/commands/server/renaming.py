@@ -16,12 +16,12 @@ from shootlint.commands.paths import files_below
 from shootlint.commands.pipeline import shown
 from shootlint.commands.server import names
 from shootlint.commands.server.names import Thing
-from shootlint.commands.server.offering import quoted
 from shootlint.commands.server.session import Checked, Session
 from shootlint.language.folders import root_of
 from shootlint.language.loading import Document
 from shootlint.language.reading import Mention
 from shootlint.language.source import Place, Source, Unreadable
+from shootlint.language.tree import as_string
 
 MOST_FILES = 2000
 """So many files are looked through for plans that use a kit."""
@@ -64,7 +64,7 @@ def renames(session: Session, checked: Checked, offset: int, name: str) -> list[
     changes: dict[tuple[Source, int], Rename] = {}
     for each in _documents(session, document, thing):
         for place in _places(each, thing, name):
-            changes[place.source, place.start] = Rename(place.source, place.start, place.end, quoted(name))
+            changes[place.source, place.start] = Rename(place.source, place.start, place.end, as_string(name))
     by_file: dict[object, Rename] = {}
     for change in changes.values():
         by_file.setdefault((change.source.path or change.source, change.start), change)
