@@ -60,7 +60,11 @@ def results(
     for each in paths:
         empty = each.is_folder and not each.passed_over
         for file in each.files:
-            found = Unreadable(LEADS_OUT) if each.is_folder and leads_out(file) else of(file)
+            if each.is_folder and leads_out(file):
+                empty = False
+                yield file, Unreadable(LEADS_OUT)
+                continue
+            found = of(file)
             if not each.is_folder or is_plan(found):
                 empty = False
                 yield SAID_OF_INPUT if file == STANDARD_INPUT else file, found
