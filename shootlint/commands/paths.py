@@ -7,12 +7,14 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple, TypeVar
 
+from shootlint.language.folders import root_of
 from shootlint.language.source import Source, Unreadable, read_source
 
 STANDARD_INPUT = "-"
 SAID_OF_INPUT = "standard input"
 """The name by which people know it."""
 PLANS = (".shoot",)
+LEADS_OUT = "it is a link that leads out of the repository; name the file itself if it is meant"
 Found = TypeVar("Found")
 
 
@@ -58,6 +60,10 @@ def results(
     for each in paths:
         empty = each.is_folder and not each.passed_over
         for file in each.files:
+            if each.is_folder and leads_out(file):
+                empty = False
+                yield file, Unreadable(LEADS_OUT)
+                continue
             found = of(file)
             if not each.is_folder or is_plan(found):
                 empty = False
@@ -66,6 +72,15 @@ def results(
             yield str(error.filename), Unreadable(f"the folder cannot be read: {error.strerror}")
         if empty and not each.refused:
             yield each.path, Unreadable("there is no plan below this folder")
+
+
+def leads_out(file: str) -> bool:
+    """Whether a file of a folder is a link to something outside of the repository in which the link lies. Whoever proposes a
+    change could otherwise have any file of the machine read, for complaints quote what they are about."""
+    if not os.path.islink(file):
+        return False
+    root = root_of(Path(os.path.realpath(os.path.dirname(file) or "."), os.path.basename(file)))
+    return (root / ".git").exists() and not Path(os.path.realpath(file)).is_relative_to(root)
 
 
 def files_below(folder: str, refused: list[OSError], endings: tuple[str, ...] = PLANS) -> Iterator[str]:

@@ -307,3 +307,18 @@ sys.exit(main())
     assert "File too large" in done.stderr
     assert (studio.folder / "plan.shoot").read_bytes() == before
     assert len(list(studio.folder.iterdir())) == 4
+
+
+def test_a_link_among_plans_does_not_lead_out_of_the_repository(studio, plan, tmp_path):
+    (tmp_path / "secret").write_text("TOKEN-12345 is secret\n")
+    (tmp_path / "shared.shoot").write_text(plan)
+    studio.write("plans/here.shoot", plan)
+    (studio.folder / "plans/a.shoot").symlink_to(tmp_path / "secret")
+    (studio.folder / "plans/b.shoot").symlink_to("../plan.shoot")
+    found = studio.run("check", "plans", "--rules", "studio.rules")
+    assert found.status == 2
+    assert "plans/a.shoot:1:1: error: it is a link that leads out of the repository" in found.out
+    assert "12345" not in found.out + found.err and found.counts.startswith("2 plans, 1 mistake, ")
+    # Whoever names the file itself means it.
+    (studio.folder / "c.shoot").symlink_to(tmp_path / "shared.shoot")
+    assert studio.run("check", "c.shoot", "--rules", "studio.rules").status == 0
