@@ -30,7 +30,9 @@ NAMES = {
 
 
 LONGEST = 2_000
-"""How many characters a message may have, as written and as filled in, so that a report has a bounded size whatever it holds."""
+"""How many characters a message has at most when it is filled in, so that a report has a bounded size whatever names hold."""
+LONGEST_WRITTEN = 20_000
+"""How many it may have as written, so that filling it in takes bounded time."""
 
 
 @dataclass(frozen=True)
@@ -65,8 +67,8 @@ class Message:
 def compile_message(text: Name, compiler: Compiler, names: tuple[str, ...]) -> Message:
     """A message's pieces; raises Mismatch at the hole that names nothing."""
     assert text.place is not None
-    if len(text) > LONGEST:
-        raise Mismatch(text.place, f"this message is {len(text):,} characters long; the most is {LONGEST:,}")
+    if len(text) > LONGEST_WRITTEN:
+        raise Mismatch(text.place, f"this message is {len(text):,} characters long; the most is {LONGEST_WRITTEN:,}")
     pieces: list[str | Hole | Ready] = []
     at = 0
     # The same holes as they are written, where quotation marks and backslashes take two characters each.

@@ -72,9 +72,10 @@ def test_a_rule_narrowed_by_what_shares_no_axis_with_it_is_not_judged_either(cro
 @pytest.mark.parametrize(
     ("say", "told"),
     [
-        ("{" + "abs(" * 5000 + "iso" + ")" * 5000 + "}", "this message is 25,005 characters long; the most is 2,000"),
+        ("{" + "abs(" * 5000 + "iso" + ")" * 5000 + "}", "this message is 25,005 characters long; the most is 20,000"),
         ("{" + "abs(" * 100 + "iso" + ")" * 100 + "}", "this nests 101 deep; the most is 40"),
-        ("{setup} " * 300, "this message is 2,400 characters long; the most is 2,000"),
+        ("{setup} " * 3000, "this message is 24,000 characters long; the most is 20,000"),
+        ("{" + "abs(" * 3000 + "iso" + ")" * 3000 + "}", "this nests 3001 deep; the most is 40"),
     ],
 )
 def test_a_message_that_is_huge_or_nests_is_refused(say, told):
