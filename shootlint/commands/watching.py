@@ -45,6 +45,9 @@ def watch(call: argparse.Namespace, judge: Callable[[], Run]) -> int:
                 pages.put(sheets_of(judge(), call.rules))
             except (Refused, Unreadable) as error:
                 output.complain(f"shootlint: {error}")
+            except Exception as error:
+                # A fault of ours in one state of a plan that is being typed must not end the watch over all that follow.
+                output.complain(f"shootlint: judging broke off: {type(error).__name__}: {error}")
     except KeyboardInterrupt:
         pass
     return 0

@@ -205,6 +205,7 @@ def _ways(margin: Margin, turn: Turn, standing: Standing) -> Iterator[Drift]:
         size = _first_failing(margin, turn, standing, sign)
         if size is not None:
             amount = in_steps(size, turn.lever.measure) if turn.lever.measure.kind != "stops" else in_words(size, STOPS)
+            amount = "the least bit" if amount.split()[0] == "0" else amount
             subject = turn.subject or turn.lever.name.replace("-", " ")
             what = f"{subject} {turn.lever.name.removeprefix('light-')}" if turn.axis == "light" else subject
             yield Drift(turn.lever.name, turn.subject, size, f"{what} {amount} {way}")

@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from argparse import Namespace
 from collections.abc import Callable, Iterator
 from urllib.parse import urlsplit
 
@@ -157,3 +158,24 @@ def test_without_its_library_it_says_what_to_install(studio, monkeypatch: pytest
     monkeypatch.setitem(sys.modules, "watchfiles", None)
     done = studio.run("check", "plan.shoot", "--watch")
     assert done.status == 2 and 'pip install "shootlint[watch]"' in done.err
+
+
+def test_a_fault_of_one_round_does_not_end_the_watch(studio, capsys, monkeypatch: pytest.MonkeyPatch) -> None:
+    import watchfiles
+
+    from shootlint.commands import watching
+    from shootlint.reports.run import Run
+
+    rounds = [Run(), ZeroDivisionError("a fault"), Run()]
+    saved = {(1, str(studio.folder / "plan.shoot"))}
+    monkeypatch.setattr(watchfiles, "watch", lambda *_, **__: iter([saved, saved]))
+
+    def judge() -> Run:
+        found = rounds.pop(0)
+        if isinstance(found, Exception):
+            raise found
+        return found
+
+    assert watching.watch(Namespace(paths=["plan.shoot"], rules=[]), judge) == 0
+    assert not rounds
+    assert "judging broke off: ZeroDivisionError: a fault" in capsys.readouterr().err

@@ -31,7 +31,7 @@ from shootlint.remedies.reading import Rereader, parts
 from shootlint.rulebook.acceptances import mistakes, order
 from shootlint.rulebook.book import Book, book_of, shipped_book
 from shootlint.rulebook.finding import Finding, Verdict
-from shootlint.rulebook.house import house_file
+from shootlint.rulebook.house import house_file, refuse_foreign
 from shootlint.rulebook.judging import Judged, judge
 from shootlint.rulebook.model import RULE_FILES
 from shootlint.rulebook.syntax import read_rule_tree
@@ -229,6 +229,8 @@ class Session:
         if document.plan is None or not document.plan.setup:
             return
         try:
+            if checked.house is not None:
+                refuse_foreign(checked.house, source.path or Path.cwd() / STANDARD_INPUT)
             kept = self._book(checked.house) if checked.house is not None else _Kept(shipped_book(), [], {})
         except Unreadable as error:
             checked.complaints.append(Complaint(source.place(0, 0), f"its house.rules cannot be used: {error}"))

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import groupby
-from textwrap import wrap
 
 from shootlint.language.complaint import listed
 from shootlint.reports.counting import day_in_words
 from shootlint.reports.evening.told import Told
+from shootlint.reports.layout import wrapped
 from shootlint.reports.measured import packing
 from shootlint.reports.visible import visible
-
-WIDTH = 100
 
 
 def render(told: Told, colour: bool = False) -> str:
@@ -31,7 +29,7 @@ def _order(told: Told) -> Iterator[str]:
         for step in steps:
             who = f": {listed(step.who, 'and')}" if step.kind == "call" else ""
             first = f"  {clocks[step]:{width}}  "
-            yield from wrap(f"{step.label}{who}", WIDTH, initial_indent=first, subsequent_indent=" " * len(first))
+            yield from wrapped(f"{step.label}{who}", first, len(first))
         yield ""
     if not order.steps:
         yield f"{told.name}: the order of the evening cannot be told"

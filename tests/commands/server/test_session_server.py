@@ -241,3 +241,12 @@ def test_a_text_without_a_file_is_judged_by_the_folder_that_the_editor_runs_in(t
     session = Session()
     session.open("untitled:Untitled-1", None, 1, (ROOT / "plans/first-draft.shoot").read_text("utf-8"))
     assert len([each for each in said_of(session.checked("untitled:Untitled-1")) if each.finding is not None]) > 5
+
+
+def test_a_house_file_that_leads_out_of_the_repository_is_refused_here_too(desk, tmp_path):
+    (tmp_path / "secret.txt").write_text("a secret\n")
+    (desk.folder / "house.rules").symlink_to(tmp_path / "secret.txt")
+    checked = desk.open("plans/evening.shoot")
+    (told,) = [each.message for each in checked.complaints]
+    assert "its house.rules cannot be used: it is a link that leads out of the repository" in told
+    assert not any("secret" in said.message for said in desk.said("plans/evening.shoot"))
