@@ -72,7 +72,7 @@ def head_x(sideways: Array, distance: Array, image_distance: Array, sensor_width
     return 0.5 + sideways * image_distance / (distance * sensor_width)
 
 
-def _down(
+def down_the_frame(
     height: Array, row_distance: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array
 ) -> Array:
     """Where a height above the ground falls in the frame, counted down from its top."""
@@ -99,7 +99,7 @@ def head_y(
 ) -> Array:
     """Where the middle of a head falls in the frame: 0 is its top edge, 1 its bottom edge."""
     middle = (crown_height + chin_height) / 2
-    return _down(middle, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return down_the_frame(middle, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("1", "person", formula="as for head-y, of the crown", source=PERSPECTIVE)
@@ -112,7 +112,7 @@ def crown_y(
     sensor_height: Array,
 ) -> Array:
     """Where the top of a head falls in the frame: 0 is its top edge, 1 its bottom edge."""
-    return _down(crown_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return down_the_frame(crown_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("1", "person", formula="as for head-y, of the chin", source=PERSPECTIVE)
@@ -125,7 +125,7 @@ def chin_y(
     sensor_height: Array,
 ) -> Array:
     """Where a chin falls in the frame: 0 is its top edge, 1 its bottom edge."""
-    return _down(chin_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return down_the_frame(chin_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("mm", "person", formula="head height × image distance / distance × enlargement", source=PERSPECTIVE)
@@ -190,7 +190,7 @@ def shoulder_y(
     sensor_height: Array,
 ) -> Array:
     """Where the top of a shoulder falls in the frame: 0 is its top edge, 1 its bottom edge."""
-    return _down(shoulder_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return down_the_frame(shoulder_height, head_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("1", "person", formula="as for head-y, of the ground or the seat's feet below the person", source=PERSPECTIVE)
@@ -198,7 +198,7 @@ def feet_y(
     foot_height: Array, row_distance: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array
 ) -> Array:
     """Where the feet fall in the frame: 0 is its top edge, 1 its bottom edge."""
-    return _down(foot_height, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
+    return down_the_frame(foot_height, row_distance, camera_height, camera_tilt, image_distance, sensor_height)
 
 
 @reading("1", formula="1 / 2 + half of what the print shows", source="filling the print")

@@ -9,7 +9,7 @@ from shootlint.physics.optics import defocus_blur
 from shootlint.readings.axes import INDEX, Array, along, least, most, turned
 from shootlint.readings.catalogue import given, reading
 from shootlint.readings.focus import THIN_LENS
-from shootlint.readings.framing import PERSPECTIVE
+from shootlint.readings.framing import PERSPECTIVE, down_the_frame
 from shootlint.readings.scene import Scene
 
 GLASSES_TILT = -8.0
@@ -31,6 +31,13 @@ def light_away(light_angle: Array, light_distance: Array, row_distance: Array) -
     return least(row_distance, "person") - light_distance * np.cos(np.radians(light_angle))
 
 
+@reading("m", "light", formula="light away cos(tilt) + (light height - camera height) sin(tilt)", source=PERSPECTIVE)
+def light_along_axis(light_away: Array, light_height: Array, camera_tilt: Array, camera_height: Array) -> Array:
+    """Distance from the lens to a light along the camera's axis; below 0 behind the camera."""
+    tilt = np.radians(camera_tilt)
+    return light_away * np.cos(tilt) + (light_height - camera_height) * np.sin(tilt)
+
+
 @reading(
     "m",
     "light",
@@ -40,6 +47,7 @@ def light_away(light_angle: Array, light_distance: Array, row_distance: Array) -
 def light_margin(
     light_across: Array,
     light_away: Array,
+    light_along_axis: Array,
     light_height: Array,
     modifier_width: Array,
     modifier_height: Array,
@@ -50,8 +58,7 @@ def light_margin(
     sensor_height: Array,
 ) -> Array:
     """How far outside the frame a light and the stand below it are; negative where they are in the picture, infinite behind the camera."""
-    tilt = np.radians(camera_tilt)
-    forward = light_away * np.cos(tilt) + (light_height - camera_height) * np.sin(tilt)
+    tilt, forward = np.radians(camera_tilt), light_along_axis
     upward = (light_height - camera_height) * np.cos(tilt) - light_away * np.sin(tilt)
     half_width, half_height = forward * sensor_width / image_distance / 2, forward * sensor_height / image_distance / 2
     beside = np.abs(light_across) - modifier_width / 2 - half_width
@@ -63,6 +70,37 @@ def light_margin(
     over = np.where(foot > 0, ground - foot * sensor_height / image_distance / 2, -np.inf)
     outside = np.maximum(beside, np.maximum(under, over))
     return np.where(forward > 0, outside, np.where(np.isnan(forward), np.nan, np.inf))
+
+
+@reading("1", "light", formula="as for head-x, of the middle of the modifier", source=PERSPECTIVE)
+def light_x(light_across: Array, light_along_axis: Array, image_distance: Array, sensor_width: Array) -> Array:
+    """Where a light falls in the frame: 0 is its left edge, 1 its right edge, beyond them outside; nowhere behind the camera."""
+    ahead = np.where(light_along_axis > 0, light_along_axis, np.nan)
+    return 0.5 + light_across * image_distance / (ahead * sensor_width)
+
+
+@reading("1", "light", formula="as for head-y, of the middle of the modifier", source=PERSPECTIVE)
+def light_y(
+    light_height: Array,
+    light_away: Array,
+    camera_height: Array,
+    camera_tilt: Array,
+    image_distance: Array,
+    sensor_height: Array,
+    light_x: Array,
+) -> Array:
+    """Where a light falls in the frame: 0 is its top edge, 1 its bottom edge, beyond them outside; nowhere behind the camera."""
+    down = down_the_frame(light_height, light_away, camera_height, camera_tilt, image_distance, sensor_height)
+    return np.where(np.isnan(light_x), np.nan, down)
+
+
+@reading("1", "light", formula="as for feet-y, of the ground below the light", source=PERSPECTIVE)
+def light_foot_y(
+    light_away: Array, camera_height: Array, camera_tilt: Array, image_distance: Array, sensor_height: Array, light_x: Array
+) -> Array:
+    """Where the foot of a light's stand falls in the frame: 0 is its top edge, 1 its bottom edge; nowhere behind the camera."""
+    down = down_the_frame(np.zeros_like(light_away), light_away, camera_height, camera_tilt, image_distance, sensor_height)
+    return np.where(np.isnan(light_x), np.nan, down)
 
 
 @reading("yes", "light", formula="light margin is negative", source="definition")

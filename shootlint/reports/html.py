@@ -12,8 +12,8 @@ from shootlint.reports.levels import LEVELS
 from shootlint.reports.pages import page
 from shootlint.reports.records import PlanRecord
 from shootlint.reports.run import Run
+from shootlint.rulebook.outlook import WEEKS
 
-SOON = datetime.timedelta(weeks=6)
 MOST_RULES = 15
 
 
@@ -83,6 +83,7 @@ def render(run: Run, colour: bool = False, beside: Mapping[str, Beside] | None =
         plans=len(lines),
         verdicts=[(title, found) for title, found in verdicts if found],
         rules=_rules(run),
+        weeks=WEEKS,
         over=[each for each in lines if each.record.date and each.record.date < today.isoformat()],
         expiring=sorted(_expiring(lines, today), key=lambda each: each[0]),
         losing=[
@@ -112,7 +113,7 @@ def _rules(run: Run) -> list[RuleLine]:
 
 def _expiring(lines: list[PlanLine], today: datetime.date) -> list[tuple[str, PlanLine, str, str]]:
     """What is accepted until a day within the next weeks: the day, the plan, the rule and the reason."""
-    last = (today + SOON).isoformat()
+    last = (today + datetime.timedelta(weeks=WEEKS)).isoformat()
     return [
         (accepted.until, line, accepted.finding.rule, accepted.reason)
         for line in lines

@@ -13,6 +13,7 @@ from shootlint.rulebook.book import Book
 from shootlint.rulebook.hours import DayHours, Span, hours
 
 WEEKS = 6
+"""So far a team looks ahead (a choice, no source)."""
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -14,7 +13,8 @@ import pytest
 
 Seen = TypeVar("Seen")
 
-PROGRAMS = ("chromium", "pdftotext", "pdftoppm")
+PROGRAMS = {"chromium": "chromium", "pdftotext": "poppler-utils", "pdftoppm": "poppler-utils"}
+"""What is needed, and the package of Debian that has it."""
 QUIET = (
     "--no-sandbox",
     "--disable-gpu",
@@ -25,8 +25,6 @@ QUIET = (
     "--disable-sync",
 )
 """Without these the browser itself would ask for things; in a container its sandbox cannot be had."""
-MUST_RUN = "SHOOTLINT_TESTS_MUST_RUN"
-"""Set where a test that cannot run is a failure."""
 DESKTOP = 1280
 
 
@@ -98,12 +96,10 @@ class Chromium:
 
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Chromium]:
-    missing = [program for program in PROGRAMS if shutil.which(program) is None]
-    if missing:
-        reason = f"pages cannot be looked at: {', '.join(missing)} missing (Debian: chromium, poppler-utils)"
-        if os.environ.get(MUST_RUN):
-            pytest.fail(reason)
-        pytest.skip(reason)
+    from programs import program
+
+    for name, package in PROGRAMS.items():
+        program(name, package)
     browser = Chromium()
     yield browser
     browser.close()

@@ -111,6 +111,11 @@ def test_a_light_in_the_picture_is_drawn_where_it_intrudes(shoot) -> None:
     across, away = 3 * math.sin(math.radians(170)), 5 - 3 * math.cos(math.radians(170))
     share = 0.5 + across * shot("image-distance") / (away * 0.036)
     assert (stand.points[0][0] - frame.left) / (frame.right - frame.left) == pytest.approx(share)
+    # Likewise its middle, 0.4 m above a level lens, and the foot of its stand, 1.6 m below it.
+    for reading, above in (("light-y", 2 - 1.6), ("light-foot-y", -1.6)):
+        assert shot(reading) == pytest.approx(0.5 - above * shot("image-distance") / (away * 0.024))
+    behind = shoot(place=place.replace("170 deg, distance 3 m", "0 deg, distance 6 m"))
+    assert behind("light-along-axis") == pytest.approx(-1) and math.isnan(behind("light-x")) and math.isnan(behind("light-y"))
     clear = picture.view_through_lens(Measures(shoot(place=place.replace("170 deg", "90 deg")).graph), "lens")
     assert clear is not None and not of_kind(clear, "lamp")
 
@@ -213,7 +218,7 @@ def chart_of(shot, holds=()) -> Drawing:
     measures = Measures(shot.graph)
     slot = measures.scene.slot
     assert slot is not None
-    (found,) = evening.evening_charts([evening.Timed(measures, slot.start.seconds, slot.end.seconds, holds, "")], "evening")
+    (found,) = evening.evening_charts([evening.Timed(measures, slot.start.seconds, slot.end.seconds, holds)], "evening")
     return found
 
 
@@ -255,7 +260,7 @@ def test_the_chart_crosses_out_what_does_not_hold(shoot) -> None:
     assert (fails.points[1][0] - fails.points[0][0]) / whole == pytest.approx(2 / 3)
     assert not of_kind(chart_of(shot, [(start - 60, start + 1800)]), "fails")
     # A night's wait between two setups is not drawn.
-    far = [evening.Timed(Measures(shot.graph), at, at + 60, (), "") for at in (start + 24 * 3600, start, start + 120)]
+    far = [evening.Timed(Measures(shot.graph), at, at + 60, ()) for at in (start + 24 * 3600, start, start + 120)]
     charts = evening.evening_charts(far, "evening")
     assert [len(of_kind(each, "slot")) for each in charts] == [2, 1]
     assert [each.name for each in charts] == ["evening-1", "evening-2"] and evening.evening_charts([], "evening") == []

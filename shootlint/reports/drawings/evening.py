@@ -38,8 +38,6 @@ class Timed:
     end: float
     holds: Sequence[tuple[float, float]]
     """Instants of the first and the last minute of each; empty where at none."""
-    level: str
-    """The worst level of what is found in it as planned; empty where it holds."""
 
     @property
     def name(self) -> str:

@@ -16,7 +16,12 @@ RIM = 24.0
 """What is shown around the frame, so that what is cut off can be seen."""
 LOWEST = 0.55
 """How far down from shoulders to feet the hips are (common practice, no source); only for the outline."""
+BELOW = 1.2
+"""Where in the frame a body ends whose feet are not known: below it."""
 NAMED = 14
+"""So many people are named above their heads; more go by their numbers alone."""
+SMALLEST = 0.1
+"""Metres across of a light that has no modifier to speak of; only for the outline."""
 LIGHT_NEAR = 0.15
 """A light is drawn while it is no farther outside the frame than this share of its width or height."""
 
@@ -64,37 +69,37 @@ def across_per_metre(measures: Measures, person: int) -> float:
     return measures.one("image-distance") / (measures.one("distance", person=person) * measures.one("sensor-width"))
 
 
+def head_box(frame: Box, measures: Measures, person: int) -> Box:
+    """The room of somebody's head on the sheet, from crown to chin and as wide as it is."""
+    x, crown, chin = (measures.one(each, person=person) for each in ("head-x", "crown-y", "chin-y"))
+    half = measures.one("head-breadth", person=person) * across_per_metre(measures, person) / 2
+    return Box(*at(frame, x - half, crown), *at(frame, x + half, chin))
+
+
 def _people(drawing: Drawing, frame: Box, measures: Measures) -> None:
     limit = measures.one("sharp-limit")
-    blur = measures.of_people("blur")
     for place in far_first(measures):
-        shares = {each: measures.one(f"{each}-y", person=place) for each in ("crown", "head", "chin", "shoulder", "feet")}
-        x = measures.one("head-x", person=place)
-        scale = across_per_metre(measures, place)
-        shoulders = measures.one("shoulder-breadth", person=place) * scale
-        if math.isfinite(shares["shoulder"]):
-            feet = shares["feet"] if math.isfinite(shares["feet"]) else 1.2
-            _body(drawing, frame, x, shoulders, shares["chin"], shares["shoulder"], max(feet, shares["shoulder"]))
-        middle = at(frame, x, shares["head"])
-        (_, top), (_, bottom) = at(frame, x, shares["crown"]), at(frame, x, shares["chin"])
-        half = measures.one("head-breadth", person=place) * scale / 2 * (frame.right - frame.left)
-        soft = math.isfinite(limit) and blur[place] > limit
-        drawing.ellipse("head", *middle, half, (bottom - top) / 2)
-        if soft:
-            drawing.ellipse("head-soft", *middle, half, (bottom - top) / 2)
+        x, y, chin, shoulder, feet = (
+            measures.one(each, person=place) for each in ("head-x", "head-y", "chin-y", "shoulder-y", "feet-y")
+        )
+        if math.isfinite(shoulder):
+            wide = measures.one("shoulder-breadth", person=place) * across_per_metre(measures, place)
+            _body(drawing, frame, x, wide, chin, shoulder, max(feet if math.isfinite(feet) else BELOW, shoulder))
+        head, middle = head_box(frame, measures, place), at(frame, x, y)
+        size = ((head.right - head.left) / 2, (head.bottom - head.top) / 2)
+        drawing.ellipse("head", *middle, *size)
+        if measures.one("blur", person=place) > limit:
+            drawing.ellipse("head-soft", *middle, *size)
 
 
 def _numbers(drawing: Drawing, frame: Box, measures: Measures) -> None:
     """The number of each head, but of those behind another one's number; and no name is put over a head."""
-    for place in reversed(far_first(measures)):
-        x, y = at(frame, measures.one("head-x", person=place), measures.one("head-y", person=place))
-        half = measures.one("head-breadth", person=place) * across_per_metre(measures, place) / 2 * (frame.right - frame.left)
-        drawing.number(x, y, place + 1, half)
-    for place in range(len(measures.scene.sitters)):
-        x = at(frame, measures.one("head-x", person=place), 0)[0]
-        half = measures.one("head-breadth", person=place) * across_per_metre(measures, place) / 2 * (frame.right - frame.left)
-        top, bottom = (at(frame, 0, measures.one(each, person=place))[1] for each in ("crown-y", "chin-y"))
-        drawing.keep_clear(Box(x - half, top, x + half, bottom))
+    heads = {place: head_box(frame, measures, place) for place in reversed(far_first(measures))}
+    for place, head in heads.items():
+        y = at(frame, 0, measures.one("head-y", person=place))[1]
+        drawing.number((head.left + head.right) / 2, y, place + 1, (head.right - head.left) / 2)
+    for head in heads.values():
+        drawing.keep_clear(head)
 
 
 def _body(drawing: Drawing, frame: Box, x: float, wide: float, chin: float, shoulder: float, feet: float) -> None:
@@ -146,10 +151,10 @@ def _lights(drawing: Drawing, frame: Box, measures: Measures, behind: bool) -> N
         away = measures.one("light-away", light=place)
         if (away >= farthest) is not behind:
             continue
-        found = projected_light(measures, place)
-        if found is None:
+        x, y, foot = (measures.one(each, light=place) for each in ("light-x", "light-y", "light-foot-y"))
+        if not all(map(math.isfinite, (x, y, foot))):
             continue
-        x, y, half_wide, half_high, foot = found
+        half_wide, half_high = half_sizes(measures, place)
         if abs(x - 0.5) - half_wide > 0.5 + LIGHT_NEAR or y + half_high < -LIGHT_NEAR or y - half_high > 1 + LIGHT_NEAR:
             continue
         drawing.line("stand", at(frame, x, y), at(frame, x, foot))
@@ -170,26 +175,13 @@ def _lights(drawing: Drawing, frame: Box, measures: Measures, behind: bool) -> N
         )
 
 
-def projected_light(measures: Measures, place: int) -> tuple[float, float, float, float, float] | None:
-    """Where the middle of a light falls in the frame, half its width and height there, and where the foot of its stand
-    falls, all in shares of the frame; None behind the camera or where it is not known. The same central projection as for
-    heads."""
-    across, away, height = (measures.one(each, light=place) for each in ("light-across", "light-away", "light-height"))
-    camera, tilt = measures.one("camera-height"), math.radians(measures.one("camera-tilt"))
-    image, wide, high = (measures.one(each) for each in ("image-distance", "sensor-width", "sensor-height"))
-
-    def down(above: float) -> tuple[float, float]:
-        forward = away * math.cos(tilt) + (above - camera) * math.sin(tilt)
-        upward = (above - camera) * math.cos(tilt) - away * math.sin(tilt)
-        return forward, 0.5 - upward * image / (forward * high) if forward > 0 else math.nan
-
-    forward, y = down(height)
-    foot = down(0.0)[1]
-    sizes = np.nan_to_num([measures.one("modifier-width", light=place), measures.one("modifier-height", light=place)])
-    if not (forward > 0 and math.isfinite(y) and math.isfinite(foot)):
-        return None
-    half_wide, half_high = (max(size, 0.1) / 2 * image / (forward * side) for size, side in zip(sizes, (wide, high), strict=True))
-    return 0.5 + across * image / (forward * wide), y, half_wide, half_high, foot
+def half_sizes(measures: Measures, place: int) -> tuple[float, float]:
+    """Half the width and half the height of a light in the picture, in shares of the frame."""
+    scale = measures.one("image-distance") / measures.one("light-along-axis", light=place)
+    sizes = np.nan_to_num([measures.one(f"modifier-{side}", light=place) for side in ("width", "height")])
+    sides = (measures.one("sensor-width"), measures.one("sensor-height"))
+    half_wide, half_high = (max(size, SMALLEST) / 2 * scale / side for size, side in zip(sizes, sides, strict=True))
+    return half_wide, half_high
 
 
 def _names(drawing: Drawing, frame: Box, measures: Measures) -> None:
@@ -198,18 +190,17 @@ def _names(drawing: Drawing, frame: Box, measures: Measures) -> None:
     if len(sitters) > NAMED:
         return
     for place in reversed(far_first(measures)):
-        x, top = at(frame, measures.one("head-x", person=place), measures.one("crown-y", person=place))
-        half = measures.one("head-breadth", person=place) * across_per_metre(measures, place) / 2 * (frame.right - frame.left)
-        bottom = at(frame, 0, measures.one("chin-y", person=place))[1]
+        head = head_box(frame, measures, place)
+        x, half = (head.left + head.right) / 2, (head.right - head.left) / 2
         text = shortened(sitters[place].name, 16)
         spots = [
-            (x, top - 4, "middle"),
-            (x, bottom + LETTER + 1, "middle"),
-            (x, top - 5 - LETTER, "middle"),
-            (x, bottom + 2.2 * LETTER, "middle"),
-            (x + half + 2, top + LETTER / 2, "start"),
-            (x - half - 2, top + LETTER / 2, "end"),
-            (x, bottom + 3.4 * LETTER, "middle"),
+            (x, head.top - 4, "middle"),
+            (x, head.bottom + LETTER + 1, "middle"),
+            (x, head.top - 5 - LETTER, "middle"),
+            (x, head.bottom + 2.2 * LETTER, "middle"),
+            (x + half + 2, head.top + LETTER / 2, "start"),
+            (x - half - 2, head.top + LETTER / 2, "end"),
+            (x, head.bottom + 3.4 * LETTER, "middle"),
         ]
         drawing.label("person-name", text, spots)
 

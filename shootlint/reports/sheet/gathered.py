@@ -101,7 +101,7 @@ def gather(plan: Plan, book: Book, today: datetime.date, record: PlanRecord) -> 
         facts=_facts(plan, order),
         order=order,
         packing=tuple(packing_list(plan)),
-        charts=tuple(evening_charts(_timed(plan, book, today, found, record), "evening")),
+        charts=tuple(evening_charts(_timed(plan, book, today, found), "evening")),
         setups=setups,
         whole=tuple(each for each in record.findings if each.setup is None),
         made=today.isoformat(),
@@ -144,7 +144,7 @@ def _facts(plan: Plan, order: Order) -> tuple[tuple[str, str], ...]:
     return tuple(facts)
 
 
-def _timed(plan: Plan, book: Book, today: datetime.date, found: Sequence[Measures], record: PlanRecord) -> list[Timed]:
+def _timed(plan: Plan, book: Book, today: datetime.date, found: Sequence[Measures]) -> list[Timed]:
     """The setups that have a slot, with the spans in which they would hold by the rules that are errors and warnings."""
     slots = [measures.scene.slot for measures in found]
     if plan.date is None or not any(slots):
@@ -154,8 +154,7 @@ def _timed(plan: Plan, book: Book, today: datetime.date, found: Sequence[Measure
     for measures, slot, setup in zip(found, slots, judged, strict=True):
         if slot is not None:
             spans = [(span.start, span.end) for day in setup.days for span in day.spans]
-            levels = [each.level for each in record.findings if each.setup == setup.name]
-            timed.append(Timed(measures, slot.start.seconds, slot.end.seconds, spans, min(levels, key=LEVELS.index, default="")))
+            timed.append(Timed(measures, slot.start.seconds, slot.end.seconds, spans))
     return timed
 
 

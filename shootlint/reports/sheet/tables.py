@@ -14,6 +14,10 @@ Row = tuple[tuple[str, str], ...]
 """One row of a table: each cell under its label. All rows of a table have the same labels."""
 
 
+WELL_SHARP = 0.5
+"""A blur up to this share of what the eye takes for sharp is told as sharp, more as just sharp (a choice, no source)."""
+
+
 def settings_of(measures: Measures) -> list[tuple[str, str]]:
     """What is dialled in, by its name: what is set at the camera for each picture first."""
     scene = measures.scene
@@ -33,8 +37,8 @@ def settings_of(measures: Measures) -> list[tuple[str, str]]:
         ("focus", f"{_focus(scene)}, {measures.length(measures.one('focus-distance'))}"),
         ("camera", str(setup.camera)),
         ("lens", str(setup.lens.name)),
-        ("held by", ", ".join(filter(None, held)) or "not told"),
-        ("faces", f"{setup.facing} from true north" if setup.facing is not None else "not told"),
+        ("support", ", ".join(filter(None, held)) or "not told"),
+        ("lens points", f"{setup.facing} from true north" if setup.facing is not None else "not told"),
         ("frame", f"{setup.frame.orientation}{f', {setup.frame.framing}' if setup.frame.framing else ''}"),
         ("pictures", str(setup.frames) if setup.frames is not None else "not told"),
         ("print", str(setup.print or "none named")),
@@ -98,7 +102,7 @@ def sharpness(blur: float, limit: float) -> str:
     if not (math.isfinite(blur) and math.isfinite(limit) and limit > 0):
         return "not known"
     measured = f"{number(blur * 1000, 2)} of {number(limit * 1000, 2)} mm"
-    if blur <= limit / 2:
+    if blur <= limit * WELL_SHARP:
         return f"sharp, {measured}"
     return f"just sharp, {measured}" if blur <= limit else f"soft, {measured}"
 
