@@ -484,7 +484,9 @@ def _behind(name: str) -> set[str]:
 
 
 TURNED = {"sideways", "light-angle", "light-across", "aim-across"}
-"""Readings that change their sign in the mirror; head-x is counted from the other side, and all else stays."""
+"""Readings that change their sign in the mirror."""
+FROM_THE_OTHER_SIDE = {"head-x", "light-x"}
+"""Places in the frame, which are counted from its other side in the mirror; all else stays."""
 
 
 def test_every_reading_of_a_mirrored_plan():
@@ -498,7 +500,7 @@ def test_every_reading_of_a_mirrored_plan():
     one, other = picture(0, -40, 30), picture(1, 40, -30)
     for name in catalogue():
         mirrored = other[name].array
-        expected = -mirrored if name in TURNED else 1 - mirrored if name == "head-x" else mirrored
+        expected = -mirrored if name in TURNED else 1 - mirrored if name in FROM_THE_OTHER_SIDE else mirrored
         np.testing.assert_allclose(one[name].array, expected, rtol=1e-9, atol=1e-12, err_msg=name)
 
 
