@@ -7,6 +7,7 @@ from string import Template
 
 import numpy as np
 import pytest
+from hypothesis import settings
 
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source
@@ -15,6 +16,9 @@ from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 
 pytest_plugins = ["browsing.chromium"]
+# An example that takes long on a busy machine is no fault: speed is for tests/benchmarks to show.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 PLAN = Template("""shootplan 1
 date $date
 site "Field" {

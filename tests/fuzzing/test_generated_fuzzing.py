@@ -13,7 +13,7 @@ from fuzzing import promises
 from fuzzing.damage import damaged
 from fuzzing.whole import answers
 
-QUICKLY = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUICKLY = settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow])
 SLOWLY = settings(QUICKLY, max_examples=6)
 """Each example is judged and written in every kind of report: seconds."""
 

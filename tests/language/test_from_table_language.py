@@ -51,7 +51,7 @@ def written(draw):
     return person, cells
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(written(), st.permutations(["name", "stature", "age", "seated-only", "glasses"]), st.sampled_from(",;\t"))
 def test_who_is_written_into_a_list_is_who_is_read(told, order, separator):
     person, cells = told
@@ -68,7 +68,7 @@ def test_who_is_written_into_a_list_is_who_is_read(told, order, separator):
     assert abs(found.stature.value - person.stature.value) < 1e-9
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.lists(st.text(max_size=10), min_size=3, max_size=3))
 def test_whatever_stands_in_a_row_makes_one_person_or_a_complaint_in_the_list(cells):
     file = io.StringIO(newline="")

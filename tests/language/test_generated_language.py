@@ -76,7 +76,7 @@ def loosely_spaced(draw, text, line_end):
     return loose
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_however_a_generated_plan_was_spaced_it_is_laid_out_the_same(generated, data):
     text, _ = generated
@@ -85,7 +85,7 @@ def test_however_a_generated_plan_was_spaced_it_is_laid_out_the_same(generated, 
     assert tidy(loose) == tidy(text)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_a_tidied_plan_says_what_it_said_with_every_comment_in_its_order(generated, data):
     text, written = generated
@@ -113,7 +113,7 @@ def test_a_tidied_plan_says_what_it_said_with_every_comment_in_its_order(generat
     assert found == sorted((each, round(value, 9)) for each, value in written)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_damage_to_a_plan_is_told_or_its_words_are_kept(generated, data):
     """Whatever is cut out or put in: the text has a layout that says the same, or a complaint and no layout."""

@@ -42,7 +42,7 @@ def test_each_plan_of_ours_is_the_same_plan_again(path):
     assert again.kit == plan.kit and (not plan.kit or "camera " not in text.partition("setup ")[0])
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(plans())
 def test_a_generated_plan_is_the_same_plan_again(generated):
     text, _ = generated

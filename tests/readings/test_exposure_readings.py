@@ -38,7 +38,7 @@ def test_light_adds_and_stops_do_not(shoot):
     assert np.allclose(one("face-exposure"), one("front-over-setting"), atol=1e-4)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(key=st.integers(0, 8), fill=st.integers(0, 8), hour=st.integers(4, 20), shutter=st.sampled_from([8, 60, 125, 500]))
 def test_face_exposure_is_the_logarithm_of_the_sum(shoot, key, fill, hour, shutter):
     found = shoot(
@@ -204,7 +204,7 @@ def test_a_shutter_that_follows_an_unknown_light_is_unknown(shoot):
         assert np.isnan(found.graph[name].array).all(), name
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.floats(-3, 3), st.floats(0.01, 1))
 def test_more_light_never_lengthens_the_exposure(shoot, follows, less):
     bright, dark = (

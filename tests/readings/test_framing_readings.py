@@ -23,7 +23,7 @@ def pinhole(point, camera_height, tilt, image, width, height):
     return 0.5 + seen[0] / seen[1] * image / width, 0.5 - seen[2] / seen[1] * image / height, seen[1]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     tilt=st.floats(-30, 30),
     camera=st.floats(0.3, 4),

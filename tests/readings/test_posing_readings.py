@@ -20,7 +20,7 @@ def line_up(shoot, statures, **pieces):
     return shoot(people=people, rows=f'  row "front", 8 m {{ {row} }}', **pieces)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(LINE)
 def test_the_line_of_heads_against_plain_loops(shoot, statures):
     found = line_up(shoot, statures)
@@ -98,7 +98,7 @@ def pixels(found, back, front):
     return max((disc & by_head).sum(), (disc & by_body).sum()) / disc.sum()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     at=st.integers(-60, 60),
     front=st.integers(140, 200),

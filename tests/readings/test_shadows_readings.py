@@ -105,7 +105,7 @@ def counted(face, light, diameter, others, radii, rays=6000):
     return hidden.mean()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     at=st.integers(-50, 50),
     statures=st.tuples(st.integers(150, 195), st.integers(150, 195)),
@@ -149,7 +149,7 @@ def test_two_heads_hide_more_than_one(shoot):
 # --- directions
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     angle=st.integers(-180, 180),
     distance=st.floats(0.5, 6),
@@ -246,7 +246,7 @@ def test_a_light_above_a_camera_that_looks_down(shoot, away):
     assert found("light-in-frame") == (foot_up < -40 + half and head_up > -40 - half)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     angle=st.integers(0, 180),
     distance=st.floats(0.5, 8),
@@ -307,7 +307,7 @@ def reflected(eye, light, lens, count=241):
     return math.degrees(np.arccos(np.clip(back @ to_light, -1, 1)).min())
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     angle=st.integers(-90, 90),
     distance=st.floats(1.5, 5),

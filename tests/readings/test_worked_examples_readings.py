@@ -514,7 +514,7 @@ def test_every_reading_of_an_instant_told_in_two_zones():
         np.testing.assert_array_equal(here[name].array, there[name].array, err_msg=name)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.fixed_dictionaries(
         {},

@@ -511,7 +511,7 @@ def test_the_gap_before_a_focus_stays():
 NUMBERS = re.compile(r"(?<![\w:.\-/])-?\d+(?:\.\d+)?(?= (?:cm|m|mm|EV|stops|K|mired|kg|deg|C|m/s|ppi)\b)")
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_plans_with_other_numbers_never_raise(data):
     """Any numbers that the language takes: judging and mending go through, and numpy has nothing to warn of."""

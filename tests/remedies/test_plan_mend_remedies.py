@@ -314,7 +314,6 @@ def watched(monkeypatch: pytest.MonkeyPatch) -> type[Watched]:
 
 @settings(
     max_examples=14,
-    deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.filter_too_much],
 )

@@ -19,7 +19,7 @@ from shootlint.rulebook.book import Book, book_of
 ROOT = Path(__file__).parents[2]
 FILES = [path.read_text(encoding="utf-8") for path in sorted((ROOT / "rules").glob("*/*.rules"))]
 HOUSE = 'rulebook "House"\nuse shipped\nadjust focus.person-soft { allowance 100 % }\nlevel light.uneven error\nretire sun.on-faces because "x"\n'
-QUICKLY = settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUICKLY = settings(max_examples=120, suppress_health_check=[HealthCheck.too_slow])
 
 
 def checked(text: str) -> Book:

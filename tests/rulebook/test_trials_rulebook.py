@@ -81,7 +81,7 @@ def test_trials_leave_the_plain_verdict_as_it_is(path):
     assert all(0 <= share <= 1 for share in shares(sure).values())
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(1, 1 << 16), st.integers(1, 150))
 def test_blocks_of_any_size_give_the_same(block, count):
     of = plan()
@@ -123,7 +123,7 @@ def test_the_sky_and_a_lights_output_are_one_for_the_evening_and_a_lean_is_not()
     assert shared.isdisjoint({"leaning", "row-distance", "group-distance", "passing-cloud"})
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(st.sampled_from(["2", "4", "6"]), st.sampled_from(["9", "14"]))
 def test_a_rule_that_holds_fails_more_often_when_more_is_uncertain(small, large):
     of = plan()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from shootlint.commands.server.positions import LineIndex, Position
@@ -24,7 +24,6 @@ def position_by_encoding(text, offset, encoding):
     return Position(len(lines) - 1, len(lines[-1].encode(codec)) // size)
 
 
-@settings(deadline=None)
 @given(ODD, st.sampled_from(sorted(ENCODERS)), st.data())
 def test_positions_count_as_the_encodings_do(text, encoding, data):
     offset = data.draw(st.integers(0, len(text)))
@@ -33,7 +32,6 @@ def test_positions_count_as_the_encodings_do(text, encoding, data):
     assert LineIndex(text, encoding).position(offset) == position_by_encoding(text, offset, encoding)
 
 
-@settings(deadline=None)
 @given(ODD, st.sampled_from(sorted(ENCODERS)), st.booleans(), st.data())
 def test_an_offset_is_found_again_from_its_position(text, encoding, marked, data):
     index = LineIndex(text, encoding, marked)
