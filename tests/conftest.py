@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable, Iterator
 from string import Template
 
@@ -19,6 +20,8 @@ pytest_plugins = ["browsing.chromium"]
 # An example that takes long on a busy machine is no fault: speed is for tests/benchmarks to show.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+# A shell that runs this in the background has interrupts ignored, which would go on to every process that a test interrupts.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 PLAN = Template("""shootplan 1
 date $date
 site "Field" {
