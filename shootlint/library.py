@@ -44,7 +44,7 @@ from shootlint.language.source import Unreadable, Unwritable
 from shootlint.reports.records import ChangeRecord, FindingRecord, MendRecord, PlaceRecord, PlanRecord, Remark
 
 if TYPE_CHECKING:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
     from shootlint.language.complaint import Complaint
     from shootlint.language.loading import Document
     from shootlint.language.model import Plan
@@ -279,14 +279,13 @@ def mend(
     >>> check_text(mended.text, folder="plans").holds
     True
     """
-    from shootlint.commands.pipeline import opened_document
     from shootlint.remedies.house import house_levers
     from shootlint.remedies.plan_mend import mend_plan
     from shootlint.remedies.reading import Rereader
     from shootlint.reports.recording import place_record
 
     judge = _judge(rules, today)
-    found = opened_document(judge, _document(plan, name, folder, judge))
+    found = judge.opened(_document(plan, name, folder, judge))
     source = found.document.source
     if found.complaints or found.document.plan is None or not found.document.plan.setup:
         return Mended(source.text, (), (), {}, {}, False, _remarks(found.complaints, found.document))
@@ -310,7 +309,7 @@ def mend(
 
 
 def _judge(rules: Iterable[str | os.PathLike[str]], today: datetime.date | None, margins: bool = False) -> Judge:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
 
     if isinstance(rules, str | os.PathLike):
         raise TypeError("rules takes a list of files, not one")

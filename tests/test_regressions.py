@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import pytest
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source, decode
 from shootlint.language.units import BY_SPELLING

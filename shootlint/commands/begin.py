@@ -79,11 +79,11 @@ def starter(folder: Path) -> tuple[dict[str, bytes], list[str]]:
     real = folder.resolve()
     house = house_file(real / PLAN)
     if house is not None and house.parent != real:
-        from shootlint.commands.pipeline import shown
+        from shootlint.language.folders import seen_from_here
 
         # One in the new folder would take its place.
         del made[HOUSE_FILE]
-        return made, [f"{shown(house)} holds there, so no other {HOUSE_FILE} was written"]
+        return made, [f"{seen_from_here(house)} holds there, so no other {HOUSE_FILE} was written"]
     return made, []
 
 

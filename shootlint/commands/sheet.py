@@ -15,9 +15,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(call: argparse.Namespace) -> int:
+    from shootlint.checking.judge import Judge
     from shootlint.commands import output
     from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import Judge, one_document, trials_of
+    from shootlint.commands.pipeline import one_document, trials_of
+    from shootlint.commands.today import today
     from shootlint.language.source import Unreadable
     from shootlint.reports.sheet.gathered import gather
     from shootlint.reports.sheet.page import sheet_page
@@ -28,7 +30,7 @@ def run(call: argparse.Namespace) -> int:
     if wrong:
         return trouble(wrong)
     try:
-        judge = Judge(call.rules, margins=True, trials=trials_of(call))
+        judge = Judge(call.rules, today(), margins=True, trials=trials_of(call))
         name, document = one_document(call.plan, judge.loader)
         if isinstance(document, Unreadable):
             return trouble(f"{name}: {document}")

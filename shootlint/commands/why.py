@@ -10,7 +10,7 @@ from shootlint.commands.arguments import add_rules
 from shootlint.reports.layout import columns, wrapped
 
 if TYPE_CHECKING:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
     from shootlint.language.loading import Document
     from shootlint.readings.catalogue import Reading
     from shootlint.readings.graph import Graph

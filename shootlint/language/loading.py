@@ -16,7 +16,7 @@ from pathlib import Path
 from shootlint.language import clocks
 from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest
 from shootlint.language.entry import Entry, shape
-from shootlint.language.folders import root_of
+from shootlint.language.folders import root_of, stands_at
 from shootlint.language.model import Plan, Setup
 from shootlint.language.model import kit as kit_model
 from shootlint.language.reading import PLANS, Mention, Reader, fields_of
@@ -111,7 +111,7 @@ class Loader:
     def load_source(self, source: Source) -> Document:
         document = read_one(source)
         nowhere = source.path is None and not self._here
-        folder = Path("-") if nowhere else (source.path or Path.cwd() / "-").resolve()
+        folder = Path("-") if nowhere else stands_at(source.path).resolve()
         if document.plan is not None:
             self._add_kits(document, document, root_of(folder), (folder,))
             document.plan = _resolved(document.plan, document)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from lxml import etree, html
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.language.source import Source
 from shootlint.reports.sheet.gathered import Sheet, gather
 from shootlint.reports.sheet.page import sheet_page
