@@ -221,25 +221,23 @@ def measure(
     >>> blur.unit, blur.axes, round(blur.value["Birk"], 2)
     ('mm', ('person',), 0.18)
     """
-    from shootlint.language.complaint import did_you_mean
+    from shootlint.language.complaint import none_called
     from shootlint.readings.catalogue import catalogue
     from shootlint.readings.graph import Graph
-    from shootlint.readings.scene import scenes
+    from shootlint.readings.scene import places_of, scenes
     from shootlint.reports.measured import as_json
 
     document = _document(plan, name, folder, _judge((), None))
-    sound = {str(scene.setup.name): scene for scene in scenes(document.plan)} if document.plan is not None else {}
-    asked, wanted = list(setups), list(readings) or list(catalogue())
-    for each in asked:
-        if each not in sound:
-            raise ValueError(f'no sound setup is called "{each}"{did_you_mean(each, sound, quoted=True)}')
+    sound = scenes(document.plan) if document.plan is not None else []
+    chosen = [sound[place] for place in places_of(setups, sound)] or sound
+    wanted = list(readings) or list(catalogue())
     for each in wanted:
         if each not in catalogue():
-            raise ValueError(f"no reading is called {each}{did_you_mean(each, catalogue())}")
+            raise ValueError(none_called("reading", each, catalogue()))
     found: dict[str, dict[str, Measurement]] = {}
-    for setup in asked or sound:
-        graph = Graph(sound[setup])
-        found[setup] = {each: _measurement(as_json(catalogue()[each], graph)) for each in wanted}
+    for scene in chosen:
+        graph = Graph(scene)
+        found[str(scene.setup.name)] = {each: _measurement(as_json(catalogue()[each], graph)) for each in wanted}
     return Measured(found, _remarks(document.complaints, document))
 
 

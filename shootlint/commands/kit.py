@@ -23,19 +23,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands.lists import declared, finish, read_list
-    from shootlint.commands.main import trouble
+    from shootlint.commands.refused import Refused
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.from_table import columns_of, entries_of
-    from shootlint.language.source import Unreadable
 
     kinds = declared(())
     if call.kind is not None and call.kind not in kinds:
-        return trouble(f"--kind takes one of {', '.join(kinds)}, not {call.kind}{did_you_mean(call.kind, kinds)}")
-    try:
-        known = dict.fromkeys(name for entry in entries_of(kinds).values() for name in columns_of(entry))
-        listed = read_list(call.file, [KIND, *known, NOTES])
-    except Unreadable as error:
-        return trouble(str(error))
+        raise Refused(f"--kind takes one of {', '.join(kinds)}, not {call.kind}{did_you_mean(call.kind, kinds)}")
+    known = dict.fromkeys(name for entry in entries_of(kinds).values() for name in columns_of(entry))
+    listed = read_list(call.file, [KIND, *known, NOTES])
     if listed.table is not None and KIND not in listed.columns.by_name and call.kind is None:
         place = listed.table.head[0].place
         listed.complaints.add(place, f"no column is called {KIND}; add one that says what each row is, or say it with --kind")

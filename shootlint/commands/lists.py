@@ -133,25 +133,23 @@ def commented(text: str, comments: Iterable[tuple[str, str]]) -> str:
 
 
 def finish(text: str, to: str, complaints: Complaints, file: str) -> int:
-    """Tells the mistakes of a list, or puts out what was made of it; a file that is there is left as it is."""
+    """Puts out what was made of a list; raises Refused where it has mistakes, and for a file that is there, which stays as it is."""
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
     from shootlint.commands.paths import STANDARD_INPUT
+    from shootlint.commands.refused import Refused
     from shootlint.commands.writing import create
 
     if complaints:
-        for complaint in complaints:
-            output.complain(complaint)
-        return trouble(f"{file}: nothing was made of a list with mistakes")
+        raise Refused(f"{file}: nothing was made of a list with mistakes", complaints)
     if to == STANDARD_INPUT:
         output.write("-", text)
         return 0
     if not os.path.isdir(os.path.dirname(to) or "."):
-        return trouble(f"{to} cannot be written: there is no such folder")
+        raise Refused(f"{to} cannot be written: there is no such folder")
     try:
         create({os.path.abspath(to): text.encode()})
     except FileExistsError:
-        return trouble(f"{to} is there already, and nothing is ever written over it; give it another name")
+        raise Refused(f"{to} is there already, and nothing is ever written over it; give it another name") from None
     except OSError as error:
-        return trouble(f"{to} cannot be written: {error.strerror}")
+        raise Refused(f"{to} cannot be written: {error.strerror}") from None
     return 0

@@ -25,15 +25,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands.lists import finish, read_list
-    from shootlint.commands.main import trouble
     from shootlint.language.from_table import columns_of
     from shootlint.language.model import Person
-    from shootlint.language.source import Unreadable
 
-    try:
-        listed = read_list(call.file, [*columns_of(Person), NOTES])
-    except Unreadable as error:
-        return trouble(str(error))
+    listed = read_list(call.file, [*columns_of(Person), NOTES])
     return finish(people_text(listed), call.to, listed.complaints, call.file)
 
 

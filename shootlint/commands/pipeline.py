@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from shootlint.checking.judge import Judge, JudgedPlan, Opened
 from shootlint.commands.paths import STANDARD_INPUT, asked, results
+from shootlint.commands.refused import Refused
 from shootlint.commands.store import Basis, Store, digest
 from shootlint.commands.today import today
 from shootlint.language import clocks
@@ -18,6 +19,8 @@ from shootlint.language.source import Unreadable, standard_input
 from shootlint.reports.records import PlanRecord
 
 if TYPE_CHECKING:
+    from shootlint.language.model import Plan
+    from shootlint.readings.scene import Scene
     from shootlint.rulebook.trials import Trials
 
 
@@ -44,16 +47,36 @@ def trials_of(call: argparse.Namespace) -> Trials | None:
 def opened(plan: str, rule_files: Iterable[str]) -> Opened:
     """What commands on one plan begin with; raises Unreadable where the plan or a rule file is no text."""
     judge = Judge(rule_files, today())
-    name, document = one_document(plan, judge.loader)
+    return judge.opened(one_document(plan, judge.loader))
+
+
+def one_document(path: str, loader: Loader) -> Document:
+    """The only document that a path names; raises Unreadable."""
+    found = list(results(asked([path]), lambda file: load(file, loader), _may_be_plan))
+    if len(found) != 1:
+        raise Unreadable(f"{path}: this is a folder of several plans; name one of them")
+    name, document = found[0]
     if isinstance(document, Unreadable):
         raise Unreadable(f"{name}: {document}")
-    return judge.opened(document)
+    return document
 
 
-def one_document(path: str, loader: Loader) -> tuple[str, Document | Unreadable]:
-    """The only document that a path names."""
-    found = list(results(asked([path]), lambda file: load(file, loader), _may_be_plan))
-    return found[0] if len(found) == 1 else (path, Unreadable("this is a folder of several plans; name one of them"))
+def sound_plan(document: Document) -> Plan:
+    """The plan of a document, for what is asked of its setups; raises Refused where none of them is sound."""
+    if document.plan is None or not document.plan.setup:
+        raise Refused(f"{document.source.name}: there is no setup without a mistake in it")
+    return document.plan
+
+
+def chosen_scenes(document: Document, setup: str | None) -> list[Scene]:
+    """The sound setups of a plan, or the one of that name; raises Refused where there is none."""
+    from shootlint.readings.scene import places_of, scenes
+
+    found = scenes(sound_plan(document))
+    try:
+        return found if setup is None else [found[place] for place in places_of([setup], found)]
+    except ValueError as error:
+        raise Refused(str(error)) from None
 
 
 def _may_be_plan(found: Document | Unreadable) -> bool:

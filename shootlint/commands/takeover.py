@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootlint.commands.begin import Refused
 from shootlint.commands.paths import STANDARD_INPUT
+from shootlint.commands.refused import Refused
 from shootlint.language.complaint import listed
 from shootlint.language.edits import Change, changed
 from shootlint.language.folders import seen_from_here

@@ -14,7 +14,7 @@ from itertools import islice
 from pathlib import Path
 
 from shootlint.language import clocks
-from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest
+from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest, none_called
 from shootlint.language.entry import Entry, shape
 from shootlint.language.folders import root_of, stands_at
 from shootlint.language.model import Plan, Setup
@@ -272,7 +272,7 @@ def _check_names(document: Document) -> None:
         if bare != kind and name in declared.get((bare, None), {}):
             document.complaints.add(name.place, f'"{name}" does not stand in this setup')
         else:
-            document.complaints.add(name.place, f'no {bare} is called "{name}"{did_you_mean(name, known, quoted=True)}')
+            document.complaints.add(name.place, none_called(bare, name, known, quoted=True))
 
 
 def scope_of(kind: str, mention: Mention) -> tuple[str, int | None]:

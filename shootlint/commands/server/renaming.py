@@ -13,6 +13,7 @@ from itertools import islice
 from pathlib import Path
 
 from shootlint.commands.paths import files_below
+from shootlint.commands.refused import Refused
 from shootlint.commands.server import names
 from shootlint.commands.server.names import Thing
 from shootlint.commands.server.session import Checked, Session
@@ -24,10 +25,6 @@ from shootlint.language.tree import as_string
 
 MOST_FILES = 2000
 """So many files are looked through for plans that use a kit."""
-
-
-class Refused(Exception):
-    """A renaming that is not done. Its text says why, for a person."""
 
 
 @dataclass(frozen=True)
