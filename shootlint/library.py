@@ -58,7 +58,7 @@ __all__ = [
 Given: TypeAlias = "str | os.PathLike[str]"
 """A plan: its text, or the path of its file as a `pathlib.Path`."""
 Folder: TypeAlias = "str | os.PathLike[str] | None"
-Told: TypeAlias = "float | bool | str | dict[str, Told] | None"
+Value: TypeAlias = "float | bool | str | dict[str, Value] | None"
 """A measured value: nested by the names along its axes, a plain one without axes, None where it is not known."""
 
 TEXT = "plan"
@@ -78,7 +78,7 @@ class Measurement(NamedTuple):
 
     unit: str
     axes: tuple[str, ...]
-    value: Told
+    value: Value
     needs: tuple[str, ...]
     """What the plan would have to say, where something is not known."""
 
@@ -247,7 +247,7 @@ def _measurement(told: Mapping[str, object]) -> Measurement:
     return Measurement(str(told["unit"]), tuple(axes), _number(value), tuple(needs))
 
 
-def _number(value: object) -> Told:
+def _number(value: object) -> Value:
     """A value as the reports have it; what has no end is a number here."""
     if isinstance(value, dict):
         return {str(key): _number(each) for key, each in value.items()}

@@ -17,8 +17,7 @@ from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 from shootlint.readings.wording import in_words
-from shootlint.reports.sheet.gathered import gather
-from shootlint.reports.sheet.page import sheet_page
+from shootlint.reports.sheet.gathered import gather, sheet_page
 from shootlint.rulebook.book import book_of, shipped_book
 from shootlint.rulebook.hours import hours
 from shootlint.rulebook.judging import judge

@@ -137,12 +137,12 @@ def _chosen_setups(rereader: Rereader, names: list[str]) -> list[int] | None:
 def _written(source: Source, mend: PlanMend) -> bool:
     """Puts the mended text into the plan's file; tells where that cannot be done, and the file is then as it was."""
     from shootlint.commands import output
-    from shootlint.commands.writing import Changed, rewrite
+    from shootlint.commands.writing import ChangedMeanwhile, rewrite
 
     assert source.path is not None
     try:
         rewrite(source.path, source.content, source.encoded(mend.after))
-    except Changed as error:
+    except ChangedMeanwhile as error:
         output.complain(f"shootlint: {source.name}: {error}; nothing was written")
     except OSError as error:
         output.complain(f"shootlint: {source.name} cannot be written: {error.strerror}; it is as it was")

@@ -20,8 +20,7 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
     from shootlint.commands.pipeline import one_document, sound_plan, trials_of
     from shootlint.commands.today import today
-    from shootlint.reports.sheet.gathered import gather
-    from shootlint.reports.sheet.page import sheet_page
+    from shootlint.reports.sheet.gathered import gather, sheet_page
 
     if takes_the_place(call.to, [call.plan, *call.rules]):
         raise Refused(f"the sheet would take the place of {call.to}; give it another name")

@@ -14,8 +14,7 @@ from shootlint.commands.pipeline import load
 from shootlint.language.source import Unreadable
 from shootlint.reports.html import Beside
 from shootlint.reports.run import Run
-from shootlint.reports.sheet.gathered import gather
-from shootlint.reports.sheet.page import sheet_page
+from shootlint.reports.sheet.gathered import gather, sheet_page
 from shootlint.rulebook.outlook import Loses, loses
 
 LONGEST_NAME = 100

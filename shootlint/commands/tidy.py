@@ -59,7 +59,7 @@ def tidy(source: Source | Unreadable, verify: bool) -> int | None:
     Raises Refused for a text that is left alone.
     """
     from shootlint.commands import output
-    from shootlint.commands.writing import Changed, rewrite
+    from shootlint.commands.writing import ChangedMeanwhile, rewrite
     from shootlint.language.source import Unreadable
     from shootlint.language.tidying import Mistaken, Unproven, tidied
 
@@ -79,7 +79,7 @@ def tidy(source: Source | Unreadable, verify: bool) -> int | None:
     elif line is not None:
         try:
             rewrite(source.path, source.content, source.encoded(text))
-        except Changed as error:
+        except ChangedMeanwhile as error:
             raise Refused(f"{error}; nothing was written") from None
         except OSError as error:
             raise Refused(f"the file cannot be written: {error.strerror}") from None

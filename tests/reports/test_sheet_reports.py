@@ -11,8 +11,7 @@ from lxml import etree, html
 
 from shootlint.checking.judge import Judge
 from shootlint.language.source import Source
-from shootlint.reports.sheet.gathered import Sheet, gather
-from shootlint.reports.sheet.page import sheet_page
+from shootlint.reports.sheet.gathered import Sheet, gather, sheet_page
 from shootlint.reports.sheet.tables import sharpness
 
 PLANS = Path(__file__).parents[2] / "plans"

@@ -10,7 +10,7 @@ from typing import Any
 from lsprotocol import types
 
 from shootlint.commands.refused import Refused
-from shootlint.commands.server import completing, hovering, layout, mending, outlining, placing, renaming
+from shootlint.commands.server import completing, hovering, mending, outlining, placing, renaming, tidying
 from shootlint.commands.server.protocol import Refusal, Server, changed_text, path_of
 from shootlint.commands.server.session import Checked, Opened
 from shootlint.commands.server.warming import warm
@@ -180,7 +180,7 @@ def _changes(server: Server) -> None:
     @server.feature(types.TEXT_DOCUMENT_FORMATTING)
     async def formatting(params: types.DocumentFormattingParams) -> list[types.TextEdit]:
         def work(checked: Checked, document: Opened) -> list[types.TextEdit]:
-            return answers.edits(layout.tidying(checked), document)
+            return answers.edits(tidying.tidying(checked), document)
 
         return await server.answer(params.text_document.uri, work, [])
 

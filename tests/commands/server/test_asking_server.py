@@ -13,11 +13,11 @@ from shootlint.commands.server import renaming
 from shootlint.commands.server.answers import Answers
 from shootlint.commands.server.completing import completions
 from shootlint.commands.server.hovering import hover
-from shootlint.commands.server.layout import tidying
 from shootlint.commands.server.measured import readings_of
 from shootlint.commands.server.outlining import folds, outline
 from shootlint.commands.server.placing import definitions, references
 from shootlint.commands.server.saying import sayings_in
+from shootlint.commands.server.tidying import tidying
 from shootlint.commands.tidy import language_of
 from shootlint.language.entry import shape
 from shootlint.language.slots import Choice, Measure
