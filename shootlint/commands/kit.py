@@ -40,25 +40,18 @@ def run(call: argparse.Namespace) -> int:
 
 def kit_text(listed: Listed, kinds: dict[str, Declared], otherwise: str | None) -> str:
     """The kit that a list says; where it has a mistake, that is added to its complaints."""
-    from shootlint.commands.lists import comment, commented
-    from shootlint.language.from_table import read_row, refuse_surplus
+    from shootlint.commands.lists import comment, commented, rows_of
+    from shootlint.language.from_table import read_row
     from shootlint.language.model import Plan
     from shootlint.language.tree import as_string
     from shootlint.language.values import Count
     from shootlint.language.written import plan_text
 
-    table, complaints = listed.table, listed.complaints
+    complaints = listed.complaints
     things: dict[str, list[object]] = {}
     comments = []
     seen: dict[tuple[str, str], int] = {}
-    if table is None or complaints:
-        return ""
-    for row in table.rows:
-        if refuse_surplus(table, row, complaints) or complaints.full:
-            continue
-        cells = listed.columns.cells(row)
-        notes = cells.pop(NOTES, (None, None))[0]
-        place = next(cell.place for cell in row if cell.text)
+    for cells, notes, place in rows_of(listed):
         kind = _kind(cells, kinds, otherwise, listed)
         if kind is None:
             continue
@@ -72,7 +65,7 @@ def kit_text(listed: Listed, kinds: dict[str, Declared], otherwise: str | None) 
             complaints.add(cells["name"][0].place, f'{kind} "{thing.name}" is there twice; the first is in line {first}')
         things.setdefault(kind, []).append(thing)
         comments.append((f"{kind} {as_string(thing.name)}", comment(notes)))
-    if complaints:
+    if listed.table is None or complaints:
         return ""
     kit = Plan(shootplan=Count(1)).model_copy(update={kind: tuple(each) for kind, each in things.items()})
     return commented(plan_text(kit), comments)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import os
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from shootlint.language.complaint import Complaints
     from shootlint.language.entry import Declared
     from shootlint.language.from_table import Columns
+    from shootlint.language.source import Place
     from shootlint.language.table import Cell, Table
 
 NOTES = "notes"
@@ -109,6 +110,29 @@ def read_list(file: str, known: Iterable[str]) -> Listed:
     for note in columns.unused:
         output.complain(note)
     return Listed(table, columns, complaints)
+
+
+class ListedRow(NamedTuple):
+    """A row of a list: its cells by what their columns are for, with the units told there, what is noted, and where it begins."""
+
+    cells: dict[str, tuple[Cell, str | None]]
+    notes: Cell | None
+    place: Place
+
+
+def rows_of(listed: Listed) -> Iterator[ListedRow]:
+    """The rows of a list that was read without a mistake; one with more cells than columns is told and passed over."""
+    from shootlint.language.from_table import refuse_surplus
+
+    table, complaints = listed.table, listed.complaints
+    if table is None or complaints:
+        return
+    for row in table.rows:
+        if refuse_surplus(table, row, complaints) or complaints.full:
+            continue
+        cells = listed.columns.cells(row)
+        notes = cells.pop(NOTES, (None, None))[0]
+        yield ListedRow(cells, notes, next(cell.place for cell in row if cell.text))
 
 
 def comment(cell: Cell | None, *more: str) -> str:
