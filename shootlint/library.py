@@ -44,7 +44,7 @@ from shootlint.language.source import Unreadable, Unwritable
 from shootlint.reports.records import ChangeRecord, FindingRecord, MendRecord, PlaceRecord, PlanRecord, Remark
 
 if TYPE_CHECKING:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
     from shootlint.language.complaint import Complaint
     from shootlint.language.loading import Document
     from shootlint.language.model import Plan
@@ -58,7 +58,7 @@ __all__ = [
 Given: TypeAlias = "str | os.PathLike[str]"
 """A plan: its text, or the path of its file as a `pathlib.Path`."""
 Folder: TypeAlias = "str | os.PathLike[str] | None"
-Told: TypeAlias = "float | bool | str | dict[str, Told] | None"
+Value: TypeAlias = "float | bool | str | dict[str, Value] | None"
 """A measured value: nested by the names along its axes, a plain one without axes, None where it is not known."""
 
 TEXT = "plan"
@@ -78,7 +78,7 @@ class Measurement(NamedTuple):
 
     unit: str
     axes: tuple[str, ...]
-    value: Told
+    value: Value
     needs: tuple[str, ...]
     """What the plan would have to say, where something is not known."""
 
@@ -221,25 +221,23 @@ def measure(
     >>> blur.unit, blur.axes, round(blur.value["Birk"], 2)
     ('mm', ('person',), 0.18)
     """
-    from shootlint.language.complaint import did_you_mean
+    from shootlint.language.complaint import none_called
     from shootlint.readings.catalogue import catalogue
     from shootlint.readings.graph import Graph
-    from shootlint.readings.scene import scenes
+    from shootlint.readings.scene import places_of, scenes
     from shootlint.reports.measured import as_json
 
     document = _document(plan, name, folder, _judge((), None))
-    sound = {str(scene.setup.name): scene for scene in scenes(document.plan)} if document.plan is not None else {}
-    asked, wanted = list(setups), list(readings) or list(catalogue())
-    for each in asked:
-        if each not in sound:
-            raise ValueError(f'no sound setup is called "{each}"{did_you_mean(each, sound, quoted=True)}')
+    sound = scenes(document.plan) if document.plan is not None else []
+    chosen = [sound[place] for place in places_of(setups, sound)] or sound
+    wanted = list(readings) or list(catalogue())
     for each in wanted:
         if each not in catalogue():
-            raise ValueError(f"no reading is called {each}{did_you_mean(each, catalogue())}")
+            raise ValueError(none_called("reading", each, catalogue()))
     found: dict[str, dict[str, Measurement]] = {}
-    for setup in asked or sound:
-        graph = Graph(sound[setup])
-        found[setup] = {each: _measurement(as_json(catalogue()[each], graph)) for each in wanted}
+    for scene in chosen:
+        graph = Graph(scene)
+        found[str(scene.setup.name)] = {each: _measurement(as_json(catalogue()[each], graph)) for each in wanted}
     return Measured(found, _remarks(document.complaints, document))
 
 
@@ -249,7 +247,7 @@ def _measurement(told: Mapping[str, object]) -> Measurement:
     return Measurement(str(told["unit"]), tuple(axes), _number(value), tuple(needs))
 
 
-def _number(value: object) -> Told:
+def _number(value: object) -> Value:
     """A value as the reports have it; what has no end is a number here."""
     if isinstance(value, dict):
         return {str(key): _number(each) for key, each in value.items()}
@@ -279,14 +277,13 @@ def mend(
     >>> check_text(mended.text, folder="plans").holds
     True
     """
-    from shootlint.commands.pipeline import opened_document
     from shootlint.remedies.house import house_levers
     from shootlint.remedies.plan_mend import mend_plan
     from shootlint.remedies.reading import Rereader
     from shootlint.reports.recording import place_record
 
     judge = _judge(rules, today)
-    found = opened_document(judge, _document(plan, name, folder, judge))
+    found = judge.opened(_document(plan, name, folder, judge))
     source = found.document.source
     if found.complaints or found.document.plan is None or not found.document.plan.setup:
         return Mended(source.text, (), (), {}, {}, False, _remarks(found.complaints, found.document))
@@ -310,7 +307,7 @@ def mend(
 
 
 def _judge(rules: Iterable[str | os.PathLike[str]], today: datetime.date | None, margins: bool = False) -> Judge:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
 
     if isinstance(rules, str | os.PathLike):
         raise TypeError("rules takes a list of files, not one")

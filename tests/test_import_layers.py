@@ -19,7 +19,8 @@ MAY_IMPORT = {
     "rulebook": {"language", "physics", "readings", "rules"},
     "remedies": {"language", "physics", "readings", "rulebook"},
     "reports": {"language", "physics", "readings", "rulebook", "remedies"},
-    "commands": {"grammar", "rules", "starter", "language", "physics", "readings", "rulebook", "remedies", "reports"},
+    "checking": {"language", "physics", "readings", "rulebook", "remedies", "reports"},
+    "commands": {"grammar", "rules", "starter", "language", "physics", "readings", "rulebook", "remedies", "reports", "checking"},
 }
 
 
@@ -74,6 +75,11 @@ def test_the_package_itself_imports_only_what_it_offers_to_programs():
     assert {room for _, room in found} == {"library"}
     assert {path.name for path in PACKAGE.glob("*.py")} == {"__init__.py", "library.py"}
     assert all("library" not in rooms for rooms in MAY_IMPORT.values())
+
+
+def test_the_library_does_without_the_commands():
+    found = imported_rooms((PACKAGE / "library.py").read_text("utf-8"), "shootlint.library")
+    assert {room for _, room in found} <= MAY_IMPORT["commands"]
 
 
 @pytest.mark.parametrize(

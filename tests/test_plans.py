@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from shootlint.commands.pipeline import Judge, JudgedPlan
+from shootlint.checking.judge import Judge, JudgedPlan
 from shootlint.rulebook.book import shipped_book
 
 PLANS = Path(__file__).parents[1] / "plans"

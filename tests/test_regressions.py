@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import pytest
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source, decode
 from shootlint.language.units import BY_SPELLING
@@ -17,8 +17,7 @@ from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 from shootlint.readings.wording import in_words
-from shootlint.reports.sheet.gathered import gather
-from shootlint.reports.sheet.page import sheet_page
+from shootlint.reports.sheet.gathered import gather, sheet_page
 from shootlint.rulebook.book import book_of, shipped_book
 from shootlint.rulebook.hours import hours
 from shootlint.rulebook.judging import judge

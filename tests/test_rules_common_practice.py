@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.rulebook.book import shipped_book
 
 PLANS = Path(__file__).parents[1] / "plans"

@@ -1,21 +1,23 @@
-"""Arguments that several commands take, and what is made of them: rule files, and reports of a kind to a place."""
+"""Arguments that several commands take, and what is made of them: rule files, trials, days, times, and reports to a place."""
 
 from __future__ import annotations
 
 import argparse
+import datetime
 import os
+import re
 from collections.abc import Callable, Iterable
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from shootlint.language.complaint import listed
+from shootlint.commands.refused import Refused
+from shootlint.language.complaint import listed, none_called
+
+if TYPE_CHECKING:
+    from shootlint.language.values import Clock
 
 OURS = (".shoot", ".rules")
 REPORTS = "shootlint.reports"
 """The room whose modules are the kinds of report."""
-
-
-class Refused(Exception):
-    """What a call asks for cannot be done. Its text says why, for a person."""
 
 
 def add_rules(parser: argparse.ArgumentParser) -> None:
@@ -45,17 +47,41 @@ def add_trials(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--seed", type=int, metavar="N", help="which trials: one number always draws the same ones (1)")
 
 
-def wrong_with_trials(count: int | None, seed: int | None) -> str:
-    """What is wrong with the trials that a call asks for; nothing where all is well."""
+def refuse_wrong_trials(count: int | None, seed: int | None) -> None:
+    """Raises Refused where the trials that a call asks for cannot be had."""
     if count is None:
-        return "--seed says which trials are drawn; say how many with --trials" if seed is not None else ""
+        if seed is not None:
+            raise Refused("--seed says which trials are drawn; say how many with --trials")
+        return
     from shootlint.rulebook.trials import MOST_TRIALS
 
     if not 1 <= count <= MOST_TRIALS:
-        return f"--trials takes a number from 1 to {MOST_TRIALS:,}, not {count}"
+        raise Refused(f"--trials takes a number from 1 to {MOST_TRIALS:,}, not {count}")
     if seed is not None and seed < 0:
-        return f"--seed takes 0 or a larger number, not {seed}"
-    return ""
+        raise Refused(f"--seed takes 0 or a larger number, not {seed}")
+
+
+def day_of(option: str, text: str) -> datetime.date:
+    """The day that an option names; raises Refused."""
+    try:
+        found = datetime.date.fromisoformat(text) if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text, re.ASCII) else None
+    except ValueError:
+        raise Refused(f"{option}: there is no day {text}") from None
+    if found is None:
+        raise Refused(f"{option} takes a date such as 2026-10-01, not {text}")
+    if not 1900 <= found.year <= 2100:
+        raise Refused(f"{option}: the sun's place is worked out for the years 1900 to 2100 only, not for {text}")
+    return found
+
+
+def clock_of(option: str, text: str) -> Clock:
+    """The time of day that an option names; raises Refused."""
+    from shootlint.language.values import Clock
+
+    if not re.fullmatch("([01]?[0-9]|2[0-3]):[0-5][0-9]", text, re.ASCII):
+        raise Refused(f"{option} takes a time of day such as 18:45, not {text}")
+    hour, minute = text.split(":")
+    return Clock(int(hour), int(minute))
 
 
 class Report(NamedTuple):
@@ -66,23 +92,21 @@ class Report(NamedTuple):
     render: Callable[..., str]
 
 
-def asked(reports: list[str], given: Iterable[str], room: str = REPORTS) -> list[Report]:
-    """The reports that a call asks for, which is given files to read; raises ValueError with a reason."""
-    from shootlint.language.complaint import did_you_mean
-
+def asked_reports(reports: list[str], given: Iterable[str], room: str = REPORTS) -> list[Report]:
+    """The reports that a call asks for, which is given files to read; raises Refused."""
     found: list[Report] = []
     for report in reports or ["text=-"]:
         kind, equals, path = report.partition("=")
         if not equals or not path:
-            raise ValueError(f"--report takes KIND=PATH, such as json=report.json, not {report}")
+            raise Refused(f"--report takes KIND=PATH, such as json=report.json, not {report}")
         render = renderer(kind, room)
         if render is None:
-            raise ValueError(f"no report is called {kind}{did_you_mean(kind, kinds(room))}")
+            raise Refused(none_called("report", kind, kinds(room)))
         if takes_the_place(path, given):
-            raise ValueError(f"the report would take the place of {path}; give it another name")
+            raise Refused(f"the report would take the place of {path}; give it another name")
         place = _file_of(path)
         if place is not None and place in [_file_of(other.path) for other in found]:
-            raise ValueError(f"two reports go to {path}, and one would take the other's place; give each a file of its own")
+            raise Refused(f"two reports go to {path}, and one would take the other's place; give each a file of its own")
         found.append(Report(kind, path, render))
     return found
 

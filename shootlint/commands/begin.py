@@ -4,22 +4,11 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from shootlint.language.complaint import Complaint
+from shootlint.commands.refused import Refused
 
 PLAN = "plan.shoot"
-
-
-class Refused(Exception):
-    """What keeps a folder from being begun. Its text says so, for a person."""
-
-    def __init__(self, message: str, complaints: Iterable[Complaint] = ()) -> None:
-        super().__init__(message)
-        self.complaints = tuple(complaints)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,14 +24,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
     from shootlint.commands.writing import create
 
     folder = Path(call.folder)
     if not call.folder:
-        return trouble("the name of the folder is empty; leave it out for the current folder")
+        raise Refused("the name of the folder is empty; leave it out for the current folder")
     if call.date is not None and call.plan is None:
-        return trouble("--date goes with --from; the starter has a day of its own, in which it is sound")
+        raise Refused("--date goes with --from; the starter has a day of its own, in which it is sound")
     try:
         if call.plan is not None:
             from shootlint.commands.takeover import taken_over
@@ -53,16 +41,12 @@ def run(call: argparse.Namespace) -> int:
         files = {str(folder.absolute() / name): content for name, content in made.items()}
         refuse_to_leave(folder, made)
         create(files)
-    except Refused as refused:
-        for complaint in refused.complaints:
-            output.complain(complaint)
-        return trouble(str(refused))
     except FileExistsError as error:
         there = Path(error.filename)
         shown = folder / there.relative_to(folder.absolute()) if there.is_relative_to(folder.absolute()) else there
-        return trouble(f"{shown} is there already, and nothing is ever written over it; nothing was written")
+        raise Refused(f"{shown} is there already, and nothing is ever written over it; nothing was written") from None
     except OSError as error:
-        return trouble(f"{error.filename or folder} cannot be written: {error.strerror}; nothing was written")
+        raise Refused(f"{error.filename or folder} cannot be written: {error.strerror}; nothing was written") from None
     output.say([*(f"{folder / name}: written" for name in made), *remarks, f"now: shootlint check {folder / next(iter(made))}"])
     return 0
 
@@ -79,16 +63,16 @@ def starter(folder: Path) -> tuple[dict[str, bytes], list[str]]:
     real = folder.resolve()
     house = house_file(real / PLAN)
     if house is not None and house.parent != real:
-        from shootlint.commands.pipeline import shown
+        from shootlint.language.folders import seen_from_here
 
         # One in the new folder would take its place.
         del made[HOUSE_FILE]
-        return made, [f"{shown(house)} holds there, so no other {HOUSE_FILE} was written"]
+        return made, [f"{seen_from_here(house)} holds there, so no other {HOUSE_FILE} was written"]
     return made, []
 
 
 def refuse_to_leave(folder: Path, names: dict[str, bytes]) -> None:
-    """Refuses to write through a link that leads out of the folder."""
+    """Raises Refused where a file would be written through a link that leads out of the folder."""
     root = os.path.realpath(folder)
     for name in names:
         home = os.path.realpath(os.path.dirname(folder / name) or ".")

@@ -25,7 +25,7 @@ class Changed:
     """
 
     def __init__(self, revision: str, rule_files: list[str], day: datetime.date | None = None) -> None:
-        from shootlint.commands.pipeline import Judge
+        from shootlint.checking.judge import Judge
 
         self.since = Since(revision, 0)
         self.named_rules = bool(rule_files)

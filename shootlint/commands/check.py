@@ -7,7 +7,8 @@ import os
 from typing import TYPE_CHECKING
 
 from shootlint.commands import output
-from shootlint.commands.arguments import Refused, Report, add_reports, add_rules, add_trials, asked, write, wrong_with_trials
+from shootlint.commands.arguments import Report, add_reports, add_rules, add_trials, asked_reports, refuse_wrong_trials, write
+from shootlint.commands.refused import Refused
 from shootlint.reports.counting import A_FEW
 from shootlint.reports.levels import LEVELS
 
@@ -72,14 +73,9 @@ def run(call: argparse.Namespace) -> int:
     from shootlint.commands.today import today
     from shootlint.language.source import Unreadable
 
-    try:
-        reports = asked(call.report, [*call.paths, *call.rules])
-        today()
-    except (ValueError, Unreadable) as error:
-        return trouble(str(error))
-    wrong = wrong_with_trials(call.trials, call.seed)
-    if wrong:
-        return trouble(wrong)
+    reports = asked_reports(call.report, [*call.paths, *call.rules])
+    today()
+    refuse_wrong_trials(call.trials, call.seed)
     if call.margins is None:
         # For each plan of many it would cost as much as judging it, and nobody would read it.
         call.margins = len(call.paths) <= A_FEW and not any(map(os.path.isdir, call.paths))
@@ -91,8 +87,6 @@ def run(call: argparse.Namespace) -> int:
         judged, written = _reported(call, reports)
     except Unreadable as error:
         return trouble(f"--rules: {error}")
-    except Refused as error:
-        return trouble(str(error))
     return judged.status if written else 2
 
 

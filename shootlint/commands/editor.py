@@ -36,12 +36,8 @@ def run(call: argparse.Namespace) -> int:
             raise
         return trouble('the editor\'s server needs what the extra "editor" brings: pip install "shootlint[editor]"')
     from shootlint.commands.today import today
-    from shootlint.language.source import Unreadable
 
-    try:
-        today()
-    except Unreadable as error:
-        return trouble(str(error))
+    today()
     return serve(*_streams())
 
 

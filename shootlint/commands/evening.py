@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from shootlint.commands.arguments import add_reports, asked, write
+from shootlint.commands.arguments import add_reports, asked_reports, write
 
 ROOM = "shootlint.reports.evening"
 
@@ -16,28 +16,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import one_document
+    from shootlint.commands.pipeline import one_document, sound_plan
     from shootlint.commands.today import today
     from shootlint.language.complaint import listed
     from shootlint.language.loading import Loader
-    from shootlint.language.source import Unreadable
     from shootlint.readings.order import order_of_evening
     from shootlint.readings.packing import packing_list
     from shootlint.reports.evening.told import Told
 
-    try:
-        reports, day = asked(call.report, [call.plan], ROOM), today()
-    except (ValueError, Unreadable) as error:
-        return trouble(str(error))
-    name, document = one_document(call.plan, Loader())
-    if isinstance(document, Unreadable):
-        return trouble(f"{name}: {document}")
+    reports, day = asked_reports(call.report, [call.plan], ROOM), today()
+    document = one_document(call.plan, Loader())
     for complaint in document.complaints:
         output.complain(complaint)
-    if document.plan is None or not document.plan.setup:
-        return trouble(f"{name}: there is no setup without a mistake in it")
-    told = Told(name, document.plan, order_of_evening(document.plan), packing_list(document.plan), day)
+    name, plan = document.source.name, sound_plan(document)
+    told = Told(name, plan, order_of_evening(plan), packing_list(plan), day)
     if told.order.needs:
         output.complain(f"{name}: note: the order of the evening lacks something; it needs {listed(told.order.needs, 'and')}")
     written = [write(told, report) for report in reports]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import re
 from typing import TYPE_CHECKING
 
-from shootlint.commands.arguments import add_reports, add_rules, asked, write
+from shootlint.commands.arguments import add_reports, add_rules, asked_reports, clock_of, day_of, write
+from shootlint.commands.refused import Refused
 from shootlint.reports.levels import LEVELS
 
 if TYPE_CHECKING:
@@ -38,27 +38,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import opened
-    from shootlint.language.source import Unreadable
+    from shootlint.commands.pipeline import opened, sound_plan
 
     if call.longest and call.first is None:
-        return trouble("--longest asks which of several days has the longest span; say which days with --from and --to")
-    try:
-        dates = _dates(call.first, call.last)
-        within = _within(call.after, call.before)
-        reports = asked(call.report, [call.plan, *call.rules], ROOM)
-        found = opened(call.plan, call.rules)
-    except (ValueError, Unreadable) as error:
-        return trouble(str(error))
-    document = found.document
+        raise Refused("--longest asks which of several days has the longest span; say which days with --from and --to")
+    dates = _dates(call.first, call.last)
+    within = _within(call.after, call.before)
+    reports = asked_reports(call.report, [call.plan, *call.rules], ROOM)
+    found = opened(call.plan, call.rules)
     for complaint in found.complaints:
         output.complain(complaint)
-    if document.plan is None or not document.plan.setup:
-        return trouble(f"{document.source.name}: there is no setup without a mistake in it")
-    if not dates and document.plan.date is not None:
-        dates = [document.plan.date.date]
-    told = _told(document.source.name, document.plan, found.book, found.judge.today, dates, call, within)
+    plan = sound_plan(found.document)
+    if not dates and plan.date is not None:
+        dates = [plan.date.date]
+    told = _told(found.document.source.name, plan, found.book, found.judge.today, dates, call, within)
     written = [write(told, report) for report in reports]
     if found.complaints or not all(written):
         return 2
@@ -99,53 +92,30 @@ def _told(
 
 
 def _dates(first: str | None, last: str | None) -> list[datetime.date]:
-    """The days from one to another; raises ValueError with a reason."""
+    """The days from one to another; raises Refused."""
     import datetime
 
     if first is None and last is None:
         return []
     if first is None or last is None:
-        raise ValueError("--from and --to go together: the first and the last of the days")
-    start, end = (_date(option, text) for option, text in (("--from", first), ("--to", last)))
+        raise Refused("--from and --to go together: the first and the last of the days")
+    start, end = (day_of(option, text) for option, text in (("--from", first), ("--to", last)))
     if start > end:
-        raise ValueError(f"--from {start} is later than --to {end}; the first day comes first")
+        raise Refused(f"--from {start} is later than --to {end}; the first day comes first")
     count = (end - start).days + 1
     if count > MOST_DAYS:
-        raise ValueError(f"from {start} to {end} are {count:,} days; the most is {MOST_DAYS:,}")
+        raise Refused(f"from {start} to {end} are {count:,} days; the most is {MOST_DAYS:,}")
     return [start + datetime.timedelta(days=day) for day in range(count)]
 
 
-def _date(option: str, text: str) -> datetime.date:
-    import datetime
-
-    try:
-        found = datetime.date.fromisoformat(text) if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text, re.ASCII) else None
-    except ValueError:
-        raise ValueError(f"{option}: there is no day {text}") from None
-    if found is None:
-        raise ValueError(f"{option} takes a date such as 2026-10-01, not {text}")
-    if not 1900 <= found.year <= 2100:
-        raise ValueError(f"{option}: the sun's place is worked out for the years 1900 to 2100 only, not for {text}")
-    return found
-
-
 def _within(after: str | None, before: str | None) -> tuple[Clock, Clock] | None:
-    """The part of each day that is asked of; raises ValueError with a reason."""
+    """The part of each day that is asked of; raises Refused."""
     from shootlint.language.values import Clock
 
     if after is None and before is None:
         return None
-    start = _clock("--after", after) if after is not None else Clock(0, 0)
-    end = _clock("--before", before) if before is not None else Clock(23, 59)
+    start = clock_of("--after", after) if after is not None else Clock(0, 0)
+    end = clock_of("--before", before) if before is not None else Clock(23, 59)
     if start.minutes > end.minutes:
-        raise ValueError(f"--after {start} is later than --before {end}; both lie in one day, which ends at midnight")
+        raise Refused(f"--after {start} is later than --before {end}; both lie in one day, which ends at midnight")
     return start, end
-
-
-def _clock(option: str, text: str) -> Clock:
-    from shootlint.language.values import Clock
-
-    if not re.fullmatch("([01]?[0-9]|2[0-3]):[0-5][0-9]", text, re.ASCII):
-        raise ValueError(f"{option} takes a time of day such as 18:45, not {text}")
-    hour, minute = text.split(":")
-    return Clock(int(hour), int(minute))

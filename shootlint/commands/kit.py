@@ -23,19 +23,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands.lists import declared, finish, read_list
-    from shootlint.commands.main import trouble
+    from shootlint.commands.refused import Refused
     from shootlint.language.complaint import did_you_mean
     from shootlint.language.from_table import columns_of, entries_of
-    from shootlint.language.source import Unreadable
 
     kinds = declared(())
     if call.kind is not None and call.kind not in kinds:
-        return trouble(f"--kind takes one of {', '.join(kinds)}, not {call.kind}{did_you_mean(call.kind, kinds)}")
-    try:
-        known = dict.fromkeys(name for entry in entries_of(kinds).values() for name in columns_of(entry))
-        listed = read_list(call.file, [KIND, *known, NOTES])
-    except Unreadable as error:
-        return trouble(str(error))
+        raise Refused(f"--kind takes one of {', '.join(kinds)}, not {call.kind}{did_you_mean(call.kind, kinds)}")
+    known = dict.fromkeys(name for entry in entries_of(kinds).values() for name in columns_of(entry))
+    listed = read_list(call.file, [KIND, *known, NOTES])
     if listed.table is not None and KIND not in listed.columns.by_name and call.kind is None:
         place = listed.table.head[0].place
         listed.complaints.add(place, f"no column is called {KIND}; add one that says what each row is, or say it with --kind")
@@ -44,25 +40,18 @@ def run(call: argparse.Namespace) -> int:
 
 def kit_text(listed: Listed, kinds: dict[str, Declared], otherwise: str | None) -> str:
     """The kit that a list says; where it has a mistake, that is added to its complaints."""
-    from shootlint.commands.lists import comment, commented
-    from shootlint.language.from_table import read_row, refuse_surplus
+    from shootlint.commands.lists import comment, commented, rows_of
+    from shootlint.language.from_table import read_row
     from shootlint.language.model import Plan
     from shootlint.language.tree import as_string
     from shootlint.language.values import Count
     from shootlint.language.written import plan_text
 
-    table, complaints = listed.table, listed.complaints
+    complaints = listed.complaints
     things: dict[str, list[object]] = {}
     comments = []
     seen: dict[tuple[str, str], int] = {}
-    if table is None or complaints:
-        return ""
-    for row in table.rows:
-        if refuse_surplus(table, row, complaints) or complaints.full:
-            continue
-        cells = listed.columns.cells(row)
-        notes = cells.pop(NOTES, (None, None))[0]
-        place = next(cell.place for cell in row if cell.text)
+    for cells, notes, place in rows_of(listed):
         kind = _kind(cells, kinds, otherwise, listed)
         if kind is None:
             continue
@@ -76,7 +65,7 @@ def kit_text(listed: Listed, kinds: dict[str, Declared], otherwise: str | None) 
             complaints.add(cells["name"][0].place, f'{kind} "{thing.name}" is there twice; the first is in line {first}')
         things.setdefault(kind, []).append(thing)
         comments.append((f"{kind} {as_string(thing.name)}", comment(notes)))
-    if complaints:
+    if listed.table is None or complaints:
         return ""
     kit = Plan(shootplan=Count(1)).model_copy(update={kind: tuple(each) for kind, each in things.items()})
     return commented(plan_text(kit), comments)

@@ -16,8 +16,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.language.complaint import did_you_mean
+    from shootlint.commands.refused import Refused
+    from shootlint.language.complaint import none_called
     from shootlint.remedies.levers import levers
 
     known = levers()
@@ -25,7 +25,7 @@ def run(call: argparse.Namespace) -> int:
         output.say(listing(known))
         return 0
     if call.name not in known:
-        return trouble(f"no lever is called {call.name}{did_you_mean(call.name, known)}")
+        raise Refused(none_called("lever", call.name, known))
     output.say(page_of(known[call.name]))
     return 0
 

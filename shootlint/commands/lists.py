@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import os
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from shootlint.language.complaint import Complaints
     from shootlint.language.entry import Declared
     from shootlint.language.from_table import Columns
+    from shootlint.language.source import Place
     from shootlint.language.table import Cell, Table
 
 NOTES = "notes"
@@ -111,6 +112,29 @@ def read_list(file: str, known: Iterable[str]) -> Listed:
     return Listed(table, columns, complaints)
 
 
+class ListedRow(NamedTuple):
+    """A row of a list: its cells by what their columns are for, with the units told there, what is noted, and where it begins."""
+
+    cells: dict[str, tuple[Cell, str | None]]
+    notes: Cell | None
+    place: Place
+
+
+def rows_of(listed: Listed) -> Iterator[ListedRow]:
+    """The rows of a list that was read without a mistake; one with more cells than columns is told and passed over."""
+    from shootlint.language.from_table import refuse_surplus
+
+    table, complaints = listed.table, listed.complaints
+    if table is None or complaints:
+        return
+    for row in table.rows:
+        if refuse_surplus(table, row, complaints) or complaints.full:
+            continue
+        cells = listed.columns.cells(row)
+        notes = cells.pop(NOTES, (None, None))[0]
+        yield ListedRow(cells, notes, next(cell.place for cell in row if cell.text))
+
+
 def comment(cell: Cell | None, *more: str) -> str:
     """A comment of a cell's text and more, on one line; nothing where there is nothing to say."""
     said = " ".join(cell.text.split()) if cell is not None else ""
@@ -133,25 +157,23 @@ def commented(text: str, comments: Iterable[tuple[str, str]]) -> str:
 
 
 def finish(text: str, to: str, complaints: Complaints, file: str) -> int:
-    """Tells the mistakes of a list, or puts out what was made of it; a file that is there is left as it is."""
+    """Puts out what was made of a list; raises Refused where it has mistakes, and for a file that is there, which stays as it is."""
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
     from shootlint.commands.paths import STANDARD_INPUT
+    from shootlint.commands.refused import Refused
     from shootlint.commands.writing import create
 
     if complaints:
-        for complaint in complaints:
-            output.complain(complaint)
-        return trouble(f"{file}: nothing was made of a list with mistakes")
+        raise Refused(f"{file}: nothing was made of a list with mistakes", complaints)
     if to == STANDARD_INPUT:
         output.write("-", text)
         return 0
     if not os.path.isdir(os.path.dirname(to) or "."):
-        return trouble(f"{to} cannot be written: there is no such folder")
+        raise Refused(f"{to} cannot be written: there is no such folder")
     try:
         create({os.path.abspath(to): text.encode()})
     except FileExistsError:
-        return trouble(f"{to} is there already, and nothing is ever written over it; give it another name")
+        raise Refused(f"{to} is there already, and nothing is ever written over it; give it another name") from None
     except OSError as error:
-        return trouble(f"{to} cannot be written: {error.strerror}")
+        raise Refused(f"{to} cannot be written: {error.strerror}") from None
     return 0

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import NoReturn
 
 from shootlint.commands import output
+from shootlint.commands.refused import Refused
+from shootlint.language.source import Unreadable
 from shootlint.reports.visible import visible
 
 TROUBLE = 2
@@ -60,6 +62,12 @@ def main(arguments: list[str] | None = None) -> int:
     call = parser.parse_args(given)
     try:
         status: int = modules[call.command].run(call)
+    except Refused as refused:
+        for complaint in refused.complaints:
+            output.complain(complaint)
+        return trouble(str(refused))
+    except Unreadable as error:
+        return trouble(str(error))
     except OSError as error:
         return trouble(f"the output cannot be written: {error.strerror}")
     except KeyboardInterrupt:

@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING
 
 from shootlint.commands import output
 from shootlint.commands import store as stores
-from shootlint.commands.paths import SAID_OF_INPUT, STANDARD_INPUT, Asked, asked, results, rule_source
+from shootlint.commands.paths import SAID_OF_INPUT, STANDARD_INPUT, Asked, asked, results
 from shootlint.commands.today import today
-from shootlint.language.source import Unreadable
+from shootlint.language.source import Unreadable, named_source
 from shootlint.reports.records import PlanRecord
 from shootlint.reports.rule_records import RulebookRecord
 from shootlint.reports.run import Run
 
 if TYPE_CHECKING:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
 
 PLANS_A_PROCESS = 40
 """A process more is worth its start where it has so many plans to judge, by tests/benchmarks."""
@@ -37,7 +37,7 @@ def run_over(call: argparse.Namespace, narrowed: Callable[[list[Asked]], list[As
     day = today()
     for file in call.rules:
         # Whoever names one wants to know that it is none, whatever the store knows.
-        rule_source(file)
+        named_source(file)
     store = stores.opened(vars(call), day.isoformat()) if call.cache else None
     plans = asked(call.paths)
     if narrowed is not None:

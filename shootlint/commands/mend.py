@@ -6,7 +6,8 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
-from shootlint.commands.arguments import add_reports, add_rules, asked, write
+from shootlint.commands.arguments import add_reports, add_rules, asked_reports, write
+from shootlint.commands.refused import Refused
 
 if TYPE_CHECKING:
     from shootlint.language.source import Source
@@ -36,47 +37,36 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
     from shootlint.commands.paths import STANDARD_INPUT
     from shootlint.commands.pipeline import opened
-    from shootlint.language.source import Unreadable
     from shootlint.remedies.house import house_levers
     from shootlint.remedies.plan_mend import mend_plan
     from shootlint.remedies.proposals import MOST_EFFORT
     from shootlint.remedies.reading import Rereader
     from shootlint.reports.mend.told import Told
 
-    try:
-        reports = asked(call.report, [call.plan], ROOM)
-    except ValueError as error:
-        return trouble(str(error))
+    reports = asked_reports(call.report, [call.plan], ROOM)
     for report in reports:
         # The search may take long, and with --write the plan is changed before a report is written.
         if report.path != STANDARD_INPUT and not os.path.isdir(os.path.dirname(report.path) or "."):
-            return trouble(f"the report cannot be written to {report.path}: there is no such folder")
+            raise Refused(f"the report cannot be written to {report.path}: there is no such folder")
     if call.editorial and not call.write:
-        return trouble("--editorial goes with --write; without it all changes are shown, and none is made")
+        raise Refused("--editorial goes with --write; without it all changes are shown, and none is made")
     if call.write and call.plan == STANDARD_INPUT:
-        return trouble("standard input cannot be written to; name a file")
-    try:
-        found = opened(call.plan, call.rules)
-    except Unreadable as error:
-        return trouble(str(error))
+        raise Refused("standard input cannot be written to; name a file")
+    found = opened(call.plan, call.rules)
     judge, document, book, name = found.judge, found.document, found.book, found.document.source.name
     for complaint in found.complaints:
         output.complain(complaint)
     if found.in_plan or document.plan is None or not document.plan.setup:
-        return trouble(f"{name}: only a plan that reads without a mistake, and has a setup, can be mended")
+        raise Refused(f"{name}: only a plan that reads without a mistake, and has a setup, can be mended")
     if found.in_rules:
-        return trouble(f"{name}: it cannot be mended by rule files that have mistakes")
-    try:
-        house = _chosen_levers(house_levers(book)[0], call)
-        rules = _chosen_rules(book, call.rule)
-        rereader = Rereader(document, judge.loader, _weighed(book, rules), judge.today)
-        setups = _chosen_setups(rereader, call.setup)
-        _leave_the_rest(rereader, rules, call.setup)
-    except ValueError as error:
-        return trouble(str(error))
+        raise Refused(f"{name}: it cannot be mended by rule files that have mistakes")
+    house = _chosen_levers(house_levers(book)[0], call)
+    rules = _chosen_rules(book, call.rule)
+    rereader = Rereader(document, judge.loader, _weighed(book, rules), judge.today)
+    setups = _chosen_setups(rereader, call.setup)
+    _leave_the_rest(rereader, rules, call.setup)
     tell = output.progress(MOST_EFFORT, "the longest search", most=True)
     mend = mend_plan(rereader, house, setups, only_mechanical=call.write and not call.editorial, tell=tell)
     if tell is not None:
@@ -93,28 +83,28 @@ def run(call: argparse.Namespace) -> int:
 
 
 def _chosen_levers(house: HouseLevers, call: argparse.Namespace) -> HouseLevers:
-    """The levers that the call and the house allow; raises ValueError where one is named that does not exist."""
-    from shootlint.language.complaint import did_you_mean
+    """The levers that the call and the house allow; raises Refused where one is named that does not exist."""
+    from shootlint.language.complaint import none_called
     from shootlint.remedies.levers import levers
 
     for name in (*call.only, *call.without):
         if name not in levers():
-            raise ValueError(f"no lever is called {name}{did_you_mean(name, levers())}")
+            raise Refused(none_called("lever", name, levers()))
         if name in call.only and name not in house.allowed:
-            raise ValueError(f"the house forbids to turn {name}")
+            raise Refused(f"the house forbids to turn {name}")
     chosen = house.only(set(call.only)) if call.only else house
     return chosen.without(set(call.without))
 
 
 def _chosen_rules(book: Book, names: list[str]) -> list[str]:
-    """The rules that the call names, by their names of today; raises ValueError where one is not in force."""
-    from shootlint.language.complaint import did_you_mean
+    """The rules that the call names, by their names of today; raises Refused where one is not in force."""
+    from shootlint.language.complaint import none_called
 
     for name in names:
         if name in book.retired:
-            raise ValueError(f"{name} is retired here, because {book.retired[name]}")
+            raise Refused(f"{name} is retired here, because {book.retired[name]}")
         if book.name_now(name) not in book.rules:
-            raise ValueError(f"no rule is called {name}{did_you_mean(name, book.rules)}")
+            raise Refused(none_called("rule", name, book.rules))
     return [book.name_now(name) for name in names]
 
 
@@ -135,24 +125,24 @@ def _leave_the_rest(rereader: Rereader, rules: list[str], setups: list[str]) -> 
 
 
 def _chosen_setups(rereader: Rereader, names: list[str]) -> list[int] | None:
-    from shootlint.language.complaint import did_you_mean
+    """Where the setups are that the call names; None for all of them. Raises Refused where there is none of a name."""
+    from shootlint.readings.scene import places_of
 
-    known = [str(scene.setup.name) for scene in rereader.start.scenes]
-    for name in names:
-        if name not in known:
-            raise ValueError(f'no sound setup is called "{name}"{did_you_mean(name, known, quoted=True)}')
-    return [known.index(name) for name in names] if names else None
+    try:
+        return places_of(names, rereader.start.scenes) if names else None
+    except ValueError as error:
+        raise Refused(str(error)) from None
 
 
 def _written(source: Source, mend: PlanMend) -> bool:
     """Puts the mended text into the plan's file; tells where that cannot be done, and the file is then as it was."""
     from shootlint.commands import output
-    from shootlint.commands.writing import Changed, rewrite
+    from shootlint.commands.writing import ChangedMeanwhile, rewrite
 
     assert source.path is not None
     try:
         rewrite(source.path, source.content, source.encoded(mend.after))
-    except Changed as error:
+    except ChangedMeanwhile as error:
         output.complain(f"shootlint: {source.name}: {error}; nothing was written")
     except OSError as error:
         output.complain(f"shootlint: {source.name} cannot be written: {error.strerror}; it is as it was")

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple, TypeVar
 
 from shootlint.language.folders import root_of
-from shootlint.language.source import Source, Unreadable, read_source
+from shootlint.language.source import Unreadable
 
 STANDARD_INPUT = "-"
 SAID_OF_INPUT = "standard input"
@@ -96,11 +96,3 @@ def files_below(folder: str, refused: list[OSError], endings: tuple[str, ...] = 
 def shown_as(path: str) -> str:
     """A path without what says nothing, such as a leading `./`."""
     return str(Path(path))
-
-
-def rule_source(file: str) -> Source:
-    """A rule file that a call names; raises Unreadable with the file's name and a reason."""
-    try:
-        return read_source(Path(file), file)
-    except Unreadable as error:
-        raise Unreadable(f"{file}: {error}") from None

@@ -25,40 +25,28 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands.lists import finish, read_list
-    from shootlint.commands.main import trouble
     from shootlint.language.from_table import columns_of
     from shootlint.language.model import Person
-    from shootlint.language.source import Unreadable
 
-    try:
-        listed = read_list(call.file, [*columns_of(Person), NOTES])
-    except Unreadable as error:
-        return trouble(str(error))
+    listed = read_list(call.file, [*columns_of(Person), NOTES])
     return finish(people_text(listed), call.to, listed.complaints, call.file)
 
 
 def people_text(listed: Listed) -> str:
     """The block of people that a list says; where it has a mistake, that is added to its complaints."""
-    from shootlint.commands.lists import comment, commented, declared
-    from shootlint.language.from_table import read_row, refuse_surplus
+    from shootlint.commands.lists import comment, commented, declared, rows_of
+    from shootlint.language.from_table import read_row
     from shootlint.language.model import Plan
     from shootlint.language.model.place import People
     from shootlint.language.tree import as_string
     from shootlint.language.values import Count
     from shootlint.language.written import laid_out
 
-    table, complaints = listed.table, listed.complaints
+    complaints = listed.complaints
     outer = declared(KINDS)["people"]
     people, comments = [], []
     seen: dict[str, int] = {}
-    if table is None or complaints:
-        return ""
-    for row in table.rows:
-        if refuse_surplus(table, row, complaints) or complaints.full:
-            continue
-        cells = listed.columns.cells(row)
-        notes = cells.pop(NOTES, (None, None))[0]
-        place = next(cell.place for cell in row if cell.text)
+    for cells, notes, place in rows_of(listed):
         guessed = _stature_by_age(cells)
         person = read_row(outer, cells, listed.columns, place, complaints)
         if person is None:
@@ -68,7 +56,7 @@ def people_text(listed: Listed) -> str:
             complaints.add(cells["name"][0].place, f'"{person.name}" is there twice; the first is in line {first}')
         people.append(person)
         comments.append((as_string(person.name), comment(notes, BY_AGE if guessed else "")))
-    if complaints:
+    if listed.table is None or complaints:
         return ""
     return commented(laid_out(Plan(shootplan=Count(1), people=People(members=tuple(people))), ("people",)), comments)
 

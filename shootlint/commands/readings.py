@@ -16,8 +16,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.language.complaint import did_you_mean
+    from shootlint.commands.refused import Refused
+    from shootlint.language.complaint import none_called
     from shootlint.readings.catalogue import catalogue
 
     readings = catalogue()
@@ -25,7 +25,7 @@ def run(call: argparse.Namespace) -> int:
         output.say(listing(readings))
         return 0
     if call.name not in readings:
-        return trouble(f"no reading is called {call.name}{did_you_mean(call.name, readings)}")
+        raise Refused(none_called("reading", call.name, readings))
     output.say(page_of(readings[call.name]))
     return 0
 

@@ -30,26 +30,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(call: argparse.Namespace) -> int:
     from pathlib import Path
 
+    from shootlint.checking.judge import Judge
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.commands.paths import STANDARD_INPUT
-    from shootlint.commands.pipeline import shown
-    from shootlint.language.complaint import did_you_mean
-    from shootlint.language.source import Unreadable, read_source
+    from shootlint.commands.refused import Refused
+    from shootlint.language.complaint import none_called
+    from shootlint.language.source import read_source
     from shootlint.rulebook.book import book_of, shipped_book
-    from shootlint.rulebook.house import house_file, refuse_foreign
 
-    try:
-        if call.verify is not None:
-            book = shipped_book() if call.verify == SHIPPED else book_of([read_source(Path(call.verify), call.verify)])
-            return verify(book, call.name, call.verify)
-        here = Path.cwd() / STANDARD_INPUT
-        house = house_file(here)
-        if house is not None:
-            refuse_foreign(house, here)
-        book = shipped_book() if house is None else book_of([read_source(house, shown(house))])
-    except Unreadable as error:
-        return trouble(str(error))
+    if call.verify is not None:
+        book = shipped_book() if call.verify == SHIPPED else book_of([read_source(Path(call.verify), call.verify)])
+        return verify(book, call.name, call.verify)
+    book = Judge().book_of(None)
     for complaint in book.complaints:
         output.complain(complaint)
     output.say(f"{note.place}: note: {note.message}" for note in book.notes)
@@ -62,7 +53,7 @@ def run(call: argparse.Namespace) -> int:
         return status
     rules = {**book.rules, **book.own}
     if call.name not in rules:
-        return trouble(f"no rule is called {call.name}{did_you_mean(call.name, rules)}")
+        raise Refused(none_called("rule", call.name, rules))
     output.say(page(rules[call.name]))
     return status
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from shootlint.commands.arguments import add_rules, add_trials, takes_the_place, wrong_with_trials
+from shootlint.commands.arguments import add_rules, add_trials, refuse_wrong_trials, takes_the_place
+from shootlint.commands.refused import Refused
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,35 +16,26 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(call: argparse.Namespace) -> int:
+    from shootlint.checking.judge import Judge
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.commands.pipeline import Judge, one_document, trials_of
-    from shootlint.language.source import Unreadable
-    from shootlint.reports.sheet.gathered import gather
-    from shootlint.reports.sheet.page import sheet_page
+    from shootlint.commands.pipeline import one_document, sound_plan, trials_of
+    from shootlint.commands.today import today
+    from shootlint.reports.sheet.gathered import gather, sheet_page
 
     if takes_the_place(call.to, [call.plan, *call.rules]):
-        return trouble(f"the sheet would take the place of {call.to}; give it another name")
-    wrong = wrong_with_trials(call.trials, call.seed)
-    if wrong:
-        return trouble(wrong)
-    try:
-        judge = Judge(call.rules, margins=True, trials=trials_of(call))
-        name, document = one_document(call.plan, judge.loader)
-        if isinstance(document, Unreadable):
-            return trouble(f"{name}: {document}")
-        judged = judge.judge(document)
-    except Unreadable as error:
-        return trouble(str(error))
+        raise Refused(f"the sheet would take the place of {call.to}; give it another name")
+    refuse_wrong_trials(call.trials, call.seed)
+    judge = Judge(call.rules, today(), margins=True, trials=trials_of(call))
+    document = one_document(call.plan, judge.loader)
+    judged = judge.judge(document)
     for complaint in judged.complaints:
         output.complain(complaint)
-    plan, record = document.plan, judged.record()
-    if plan is None or not plan.setup or judged.book is None:
-        return trouble(f"{name}: there is no setup without a mistake in it")
+    plan, record = sound_plan(document), judged.record()
+    assert judged.book is not None
     try:
         output.write(call.to, sheet_page(gather(plan, judged.book, judge.today, record)))
     except OSError as error:
-        return trouble(f"the sheet cannot be written to {call.to}: {error.strerror}")
+        raise Refused(f"the sheet cannot be written to {call.to}: {error.strerror}") from None
     if judged.complaints:
         return 2
     return 0 if record.holds else 1

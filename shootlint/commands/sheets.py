@@ -8,13 +8,13 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 from urllib.parse import quote
 
+from shootlint.checking.judge import Judge
 from shootlint.commands import output
-from shootlint.commands.pipeline import Judge, load
+from shootlint.commands.pipeline import load
 from shootlint.language.source import Unreadable
 from shootlint.reports.html import Beside
 from shootlint.reports.run import Run
-from shootlint.reports.sheet.gathered import gather
-from shootlint.reports.sheet.page import sheet_page
+from shootlint.reports.sheet.gathered import gather, sheet_page
 from shootlint.rulebook.outlook import Loses, loses
 
 LONGEST_NAME = 100

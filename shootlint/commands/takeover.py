@@ -13,10 +13,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootlint.commands.begin import Refused
 from shootlint.commands.paths import STANDARD_INPUT
+from shootlint.commands.refused import Refused
 from shootlint.language.complaint import listed
 from shootlint.language.edits import Change, changed
+from shootlint.language.folders import seen_from_here
 from shootlint.language.loading import HEADINGS, Document, Loader, read_one
 from shootlint.language.source import Source, Unreadable, read_source
 from shootlint.language.tree import as_string
@@ -147,7 +148,6 @@ def _to_fill_in(document: Document, plan: Path, date: str | None) -> list[str]:
 
 def _rules(old: Path, folder: Path, taken: set[str]) -> tuple[dict[str, bytes], list[str]]:
     """The house's rules with all that they use, where they would not hold in the new folder anyway."""
-    from shootlint.commands.pipeline import shown
     from shootlint.rulebook.book import book_of
     from shootlint.rulebook.house import HOUSE_FILE, house_file
     from shootlint.rulebook.rule_files import parse
@@ -156,14 +156,14 @@ def _rules(old: Path, folder: Path, taken: set[str]) -> tuple[dict[str, bytes], 
     if house is None or (there is not None and there.resolve() == house.resolve()):
         return {}, []
     if there is not None:
-        return {}, [f"{shown(there)} holds there, and not {shown(house)}"]
+        return {}, [f"{seen_from_here(there)} holds there, and not {seen_from_here(house)}"]
     try:
-        source = read_source(house, shown(house))
+        source = read_source(house, seen_from_here(house))
     except Unreadable as error:
-        raise Refused(f"{shown(house)}: {error}") from None
+        raise Refused(f"{seen_from_here(house)}: {error}") from None
     book = book_of([source])
     if book.complaints:
-        raise Refused(f"{shown(house)}: only rules without a mistake can be taken over", book.complaints)
+        raise Refused(f"{seen_from_here(house)}: only rules without a mistake can be taken over", book.complaints)
     assert source.path is not None
     moved = Moved(source.path.parent, "rules", {source.path: HOUSE_FILE})
     made = {}

@@ -8,15 +8,13 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shootlint.commands.refused import Refused
+
 if TYPE_CHECKING:
     from shootlint.language.source import Source, Unreadable
     from shootlint.language.tidying import Language
 
 ENDINGS = (".shoot", ".rules")
-
-
-class Refused(Exception):
-    """A text that is left alone. Its own text is what is said of it."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,8 +42,8 @@ def run(call: argparse.Namespace) -> int:
         try:
             line = tidy(source, call.verify)
         except Refused as reason:
-            for each in str(reason).split("\n"):
-                output.complain(each if each.startswith(f"{name}:") else f"{name}: error: {each}")
+            for complaint in reason.complaints or [f"{name}: error: {reason}"]:
+                output.complain(complaint)
             refused += 1
             continue
         if line is not None:
@@ -56,9 +54,12 @@ def run(call: argparse.Namespace) -> int:
 
 
 def tidy(source: Source | Unreadable, verify: bool) -> int | None:
-    """Tidies one file, or standard input to standard output; returns the first line that changes, None where none does."""
+    """Tidies one file, or standard input to standard output; returns the first line that changes, None where none does.
+
+    Raises Refused for a text that is left alone.
+    """
     from shootlint.commands import output
-    from shootlint.commands.writing import Changed, rewrite
+    from shootlint.commands.writing import ChangedMeanwhile, rewrite
     from shootlint.language.source import Unreadable
     from shootlint.language.tidying import Mistaken, Unproven, tidied
 
@@ -67,7 +68,7 @@ def tidy(source: Source | Unreadable, verify: bool) -> int | None:
     try:
         text = tidied(source, language_of(source))
     except Mistaken as mistaken:
-        raise Refused("\n".join(map(str, mistaken.complaints))) from None
+        raise Refused(f"{source.name} has mistakes", mistaken.complaints) from None
     except Unproven as error:
         raise Refused(f"{error}; nothing was written") from None
     line = None if text == source.text else _first_difference(source.text, text)
@@ -78,7 +79,7 @@ def tidy(source: Source | Unreadable, verify: bool) -> int | None:
     elif line is not None:
         try:
             rewrite(source.path, source.content, source.encoded(text))
-        except Changed as error:
+        except ChangedMeanwhile as error:
             raise Refused(f"{error}; nothing was written") from None
         except OSError as error:
             raise Refused(f"the file cannot be written: {error.strerror}") from None

@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from shootlint.commands import output
-from shootlint.commands.arguments import Refused
 from shootlint.commands.paths import STANDARD_INPUT
+from shootlint.commands.refused import Refused
 from shootlint.language.folders import root_of
 from shootlint.language.source import Unreadable
 from shootlint.reports.run import Run

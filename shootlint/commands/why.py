@@ -7,10 +7,11 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shootlint.commands.arguments import add_rules
+from shootlint.commands.refused import Refused
 from shootlint.reports.layout import columns, wrapped
 
 if TYPE_CHECKING:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
     from shootlint.language.loading import Document
     from shootlint.readings.catalogue import Reading
     from shootlint.readings.graph import Graph
@@ -32,17 +33,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.commands.measure import chosen_scenes
-    from shootlint.commands.pipeline import opened
-    from shootlint.language.complaint import did_you_mean
-    from shootlint.language.source import Unreadable
+    from shootlint.commands.pipeline import chosen_scenes, opened
+    from shootlint.language.complaint import none_called
     from shootlint.readings.graph import Graph, PlanGraph
 
-    try:
-        found = opened(call.plan, call.rules)
-    except Unreadable as error:
-        return trouble(str(error))
+    found = opened(call.plan, call.rules)
     judge, document, book = found.judge, found.document, found.book
     for complaint in found.complaints:
         output.complain(complaint)
@@ -51,15 +46,11 @@ def run(call: argparse.Namespace) -> int:
         output.say([f"{call.rule} is retired here, because {book.retired[call.rule]}"])
         return status
     if call.rule not in book.rules:
-        return trouble(f"no rule is called {call.rule}{did_you_mean(call.rule, book.rules)}")
+        raise Refused(none_called("rule", call.rule, book.rules))
     rule = book.rules[call.rule]
     if book.files:
         output.say([f"judged by {', '.join(book.files)}, the nearest or as named"])
-    try:
-        chosen = chosen_scenes(document, None if rule.scope == "plan" else call.setup)
-        graphs = [Graph(scene) for scene in chosen]
-    except ValueError as error:
-        return trouble(str(error))
+    graphs = [Graph(scene) for scene in chosen_scenes(document, None if rule.scope == "plan" else call.setup)]
     if rule.scope == "plan":
         output.say(told(rule, PlanGraph(graphs), graphs))
     else:

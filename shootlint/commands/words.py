@@ -17,8 +17,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(call: argparse.Namespace) -> int:
     from shootlint.commands import output
-    from shootlint.commands.main import trouble
-    from shootlint.language.complaint import did_you_mean
+    from shootlint.commands.refused import Refused
+    from shootlint.language.complaint import none_called
     from shootlint.language.reading import PLANS
     from shootlint.rulebook.model import RULE_FILES
 
@@ -28,7 +28,7 @@ def run(call: argparse.Namespace) -> int:
         return 0
     pages = [line for language in languages for line in page(language, call.name)]
     if not pages:
-        return trouble(f"no word is called {call.name}{did_you_mean(call.name, known_words())}")
+        raise Refused(none_called("word", call.name, known_words()))
     output.say(pages)
     return 0
 

@@ -10,14 +10,14 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 
-class Changed(Exception):
+class ChangedMeanwhile(Exception):
     """The file no longer holds what was read from it. Its text says so, for a person."""
 
 
 def rewrite(path: Path, before: bytes, after: bytes) -> None:
     """Puts other bytes into a file that holds `before`; its mode is kept, and a link to it stays a link.
 
-    Raises Changed where the file holds something else by now, and OSError where it cannot be written. In both cases
+    Raises ChangedMeanwhile where the file holds something else by now, and OSError where it cannot be written. In both cases
     the file is as it was, and nothing is left beside it.
     """
     target = os.path.realpath(path)
@@ -29,7 +29,7 @@ def rewrite(path: Path, before: bytes, after: bytes) -> None:
         raise PermissionError(errno.EACCES, "the file is read-only", target)
     with _beside(target, after, stat.S_IMODE(found.st_mode), found) as temporary, _alone_in(os.path.dirname(target)):
         if Path(target).read_bytes() != before:
-            raise Changed("the file has changed since it was read")
+            raise ChangedMeanwhile("the file has changed since it was read")
         os.replace(temporary, target)
 
 

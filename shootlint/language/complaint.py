@@ -54,6 +54,12 @@ def did_you_mean(word: str, known: Iterable[str], quoted: bool = False) -> str:
     return ""
 
 
+def none_called(kind: str, name: str, known: Iterable[str], quoted: bool = False) -> str:
+    """What to say where nothing of a kind has the name that was asked for."""
+    mark = '"' if quoted else ""
+    return f"no {kind} is called {mark}{name}{mark}{did_you_mean(name, known, quoted)}"
+
+
 def listed(words: Iterable[str], last: str = "or") -> str:
     """Words as a list in a sentence: "a, b or c"."""
     words = list(words)

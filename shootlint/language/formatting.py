@@ -34,7 +34,6 @@ WIDTH = 100
 """A block that its author wrote on one line stays there up to this width."""
 
 _BLANK = re.compile(r"\n[ \t\r;]*\n")
-_NO_WORDS = ("_SEPARATOR", "COMMENT", "SPACE")
 _ENDS = ("OPEN", "CLOSE", "_SEPARATOR", "COMMENT")
 
 

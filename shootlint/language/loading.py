@@ -14,9 +14,9 @@ from itertools import islice
 from pathlib import Path
 
 from shootlint.language import clocks
-from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest
+from shootlint.language.complaint import Complaints, did_you_mean, listed, nearest, none_called
 from shootlint.language.entry import Entry, shape
-from shootlint.language.folders import root_of
+from shootlint.language.folders import root_of, stands_at
 from shootlint.language.model import Plan, Setup
 from shootlint.language.model import kit as kit_model
 from shootlint.language.reading import PLANS, Mention, Reader, fields_of
@@ -111,7 +111,7 @@ class Loader:
     def load_source(self, source: Source) -> Document:
         document = read_one(source)
         nowhere = source.path is None and not self._here
-        folder = Path("-") if nowhere else (source.path or Path.cwd() / "-").resolve()
+        folder = Path("-") if nowhere else stands_at(source.path).resolve()
         if document.plan is not None:
             self._add_kits(document, document, root_of(folder), (folder,))
             document.plan = _resolved(document.plan, document)
@@ -272,7 +272,7 @@ def _check_names(document: Document) -> None:
         if bare != kind and name in declared.get((bare, None), {}):
             document.complaints.add(name.place, f'"{name}" does not stand in this setup')
         else:
-            document.complaints.add(name.place, f'no {bare} is called "{name}"{did_you_mean(name, known, quoted=True)}')
+            document.complaints.add(name.place, none_called(bare, name, known, quoted=True))
 
 
 def scope_of(kind: str, mention: Mention) -> tuple[str, int | None]:

@@ -137,6 +137,14 @@ def read_source(path: Path, name: str) -> Source:
     return decode(read_content(path), name, path.resolve())
 
 
+def named_source(file: str) -> Source:
+    """The text of a file that a call names; raises Unreadable with the file's name and a reason."""
+    try:
+        return read_source(Path(file), file)
+    except Unreadable as error:
+        raise Unreadable(f"{file}: {error}") from None
+
+
 def read_content(path: Path) -> bytes:
     """The bytes of a file; raises Unreadable with a reason. Only ordinary files are opened, so no device can hang us."""
     try:

@@ -2,8 +2,7 @@
 
 Barefoot, looking straight ahead: shoes add about 25 mm (women's dress shoes about 45, from memory), hats 25 mm and
 more, and adults asked for their height overstate it by about 25 mm. Ratios are means over men and women of one
-survey; what people differ by stands in RATIO_DEVIATIONS. An age of nan (or none given) is an adult. Statures by age
-live in `stature` and are offered here too.
+survey; what people differ by stands in RATIO_DEVIATIONS. An age of nan (or none given) is an adult.
 
 Answers outside the domain: nan in (but for age), nan out; a stature at or below zero, an age below zero and a pose not
 in the list give nan.
@@ -18,12 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from shootlint.physics.arrays import Floats, floats, only_where, silent
-from shootlint.physics.stature import ADULT as ADULT
-from shootlint.physics.stature import CDC_STATURE as CDC_STATURE
-from shootlint.physics.stature import SEXES as SEXES
-from shootlint.physics.stature import cdc_stature as cdc_stature
-from shootlint.physics.stature import cdc_stature_range as cdc_stature_range
-from shootlint.physics.stature import years
+from shootlint.physics.stature import ADULT, years
 
 # A pose is given as its place in this tuple: on the feet; on a seat; upright on the knees; on the ground, legs crossed
 # or stretched; on the ground at full length.
@@ -38,9 +32,7 @@ ANSUR_MEANS: dict[str, tuple[float, float]] = {
     "crown to eye": (0.114, 0.109),
     "head height": (0.236, 0.222),
     "head breadth": (0.154, 0.148),
-    "head depth": (0.200, 0.190),
     "shoulder breadth": (0.510, 0.450),
-    "elbow breadth": (0.580, 0.495),
     "shoulder height": (1.441, 1.335),
     "kneeling height": (1.268, 1.179),
 }
@@ -52,9 +44,7 @@ def _adult_ratio(part: str, whole: str = "stature") -> float:
 
 
 # Ratio to stature by age in years (crown to eye: to head height). The last row is the adult mean of ANSUR II. Sourced
-# among the children's: head height 1/4 at birth (textbook), head depth of girls mature at 10 and of boys at 14
-# (Cleft Palate-Craniofacial J. 29 (1992), 303), the fall of sitting height to puberty (Hawkes et al., J. Pediatr.
-# 2020). All other children's values are from memory or drawn between, good to about twice the adult deviation.
+# among the children's: head height 1/4 at birth (textbook), the fall of sitting height to puberty (Hawkes et al., J. Pediatr. 2020). All other children's values are from memory or drawn between, good to about twice the adult deviation.
 _AGES: Floats = np.array([0.0, 2.0, 6.0, 10.0, 12.0, 14.0, ADULT])
 
 
@@ -65,11 +55,9 @@ def _by_age(part: str, *children: float) -> Floats:
 _SITTING_HEIGHT = _by_age("sitting height", 0.660, 0.570, 0.550, 0.530, 0.520, 0.520)
 _HEAD_HEIGHT = _by_age("head height", 1 / 4, 1 / 5, 1 / 6, 0.151, 1 / 7, 0.138)
 _HEAD_BREADTH = _by_age("head breadth", 0.190, 0.153, 0.122, 0.104, 0.096, 0.090)
-_HEAD_DEPTH = _by_age("head depth", 0.230, 0.200, 0.155, 0.134, 0.125, 0.117)
 _SHOULDER_BREADTH = _by_age("shoulder breadth", 0.300, 0.262, 0.250, 0.252, 0.256, 0.262)
 _EYE_IN_HEAD = np.array([0.5, 0.5, 0.5, 0.495, 0.495, 0.49, _adult_ratio("crown to eye", "head height")])
 
-ELBOW_TO_SHOULDER_BREADTH = _adult_ratio("elbow breadth", "shoulder breadth")
 # Neck and shoulder slope below the chin, to stature; taken alike at every age for want of a source.
 SHOULDER_BELOW_CHIN = 1.0 - _adult_ratio("shoulder height") - _adult_ratio("head height")
 # Height of the kneecap as a share of the leg (stature less sitting height); taken alike at every age.
@@ -92,16 +80,14 @@ _CROWN: Floats = np.array(
 # Whether eye, chin and shoulder hang below the crown: in every pose but lying.
 _UPRIGHT: Floats = np.array([1.0, 1.0, 1.0, 1.0, 0.0, np.nan])
 
-# Standard deviation between adults of a ratio to stature: head breadth, depth, shoulders, elbows and head height from
-# the spread of ANSUR II's men; the rest from a sample of 29 of them, so good to a fifth.
+# Standard deviation between adults of a ratio to stature: head breadth, shoulders and head height from the
+# spread of ANSUR II's men; the rest from a sample of 29 of them, so good to a fifth.
 RATIO_DEVIATIONS: dict[str, float] = {
     "sitting height": 0.015,
     "crown to eye": 0.005,
     "head height": 0.007,
     "head breadth": 0.004,
-    "head depth": 0.005,
     "shoulder breadth": 0.017,
-    "elbow breadth": 0.029,
     "shoulder height": 0.007,
     "kneeling height": 0.010,
 }
@@ -242,24 +228,6 @@ def head_breadth(stature: ArrayLike, age: ArrayLike | None = None) -> Floats:
 
 
 @silent
-def head_depth(stature: ArrayLike, age: ArrayLike | None = None) -> Floats:
-    """Length of the head from forehead to back.
-
-    Parameters
-    ----------
-    stature : array_like [m]
-    age : array_like [years]; nan or none is an adult
-
-    Returns
-    -------
-    array [m]
-
-    Standard deviation 0.5 % of stature (7 mm).
-    """
-    return _length(_HEAD_DEPTH, stature, age)
-
-
-@silent
 def shoulder_breadth(stature: ArrayLike, age: ArrayLike | None = None) -> Floats:
     """Breadth over the upper arms, hanging (bideltoid).
 
@@ -276,21 +244,3 @@ def shoulder_breadth(stature: ArrayLike, age: ArrayLike | None = None) -> Floats
     30 mm (common practice), coats more.
     """
     return _length(_SHOULDER_BREADTH, stature, age)
-
-
-@silent
-def elbow_breadth(stature: ArrayLike, age: ArrayLike | None = None) -> Floats:
-    """Breadth over the elbows, relaxed at the sides, forearms forward.
-
-    Parameters
-    ----------
-    stature : array_like [m]
-    age : array_like [years]; nan or none is an adult
-
-    Returns
-    -------
-    array [m]
-
-    Standard deviation 2.9 % of stature; hands on hips are wider still.
-    """
-    return ELBOW_TO_SHOULDER_BREADTH * shoulder_breadth(stature, age)

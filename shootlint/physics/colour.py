@@ -84,23 +84,6 @@ def shifted_temperature(temperature: ArrayLike, mired_shift: ArrayLike) -> Float
 
 
 @silent
-def mired_difference(first_temperature: ArrayLike, second_temperature: ArrayLike) -> Floats:
-    """Shift that turns the first light's colour temperature into the second's; positive when the second is warmer.
-
-    Parameters
-    ----------
-    first_temperature, second_temperature : array_like [K]
-
-    Returns
-    -------
-    array [mired]
-
-    Exact. The smallest step noticed is put near 5 mired (Judd; Wyszecki and Stiles, from memory).
-    """
-    return mired(second_temperature) - mired(first_temperature)
-
-
-@silent
 def daylight_chromaticity(temperature: ArrayLike) -> tuple[Floats, Floats]:
     """Chromaticity of the CIE's daylight of a colour temperature.
 

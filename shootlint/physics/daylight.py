@@ -1,7 +1,7 @@
 """Light of the sun and the sky on the ground, on upright people, and what stands in its way.
 
-Altitudes of the sun here are `daylight_altitude` of the geometric one; a sky condition is a place in SKY_CONDITIONS.
-Colours live in `daylight_colour` and are offered here too. Answers outside the domain: nan in, nan out; an altitude
+Altitudes of the sun here are `daylight_altitude` of the geometric one; a sky condition is a place in `sky_condition.SKY_CONDITIONS`.
+Answers outside the domain: nan in, nan out; an altitude
 beyond 90 degrees, negative light and a condition not in the list give nan.
 
 A model of mean skies: a real clear sky differs by half a stop at one moment, clouds by far more (the same sky may give
@@ -17,17 +17,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from shootlint.physics.arrays import Floats, floats, look_up, only_where, silent
-from shootlint.physics.daylight_colour import direct_colour as direct_colour
-from shootlint.physics.daylight_colour import global_colour as global_colour
-from shootlint.physics.daylight_colour import mixed_colour as mixed_colour
-from shootlint.physics.daylight_colour import sky_colour as sky_colour
 from shootlint.physics.sky_condition import (
     CLEAR,
     CLOUD_DIVISOR,
     DIRECT_KEPT,
     VERTICAL_SKY_SHARE,
 )
-from shootlint.physics.sky_condition import SKY_CONDITIONS as SKY_CONDITIONS
 from shootlint.physics.sun import SUNRISE_ALTITUDE, refraction
 
 # Six segments of log10 of the illuminance [lx] as a cubic of altitude / 90 degrees. Coefficients: D. Vallado,

@@ -1,4 +1,4 @@
-"""Settings, light and exposure values. What a shutter does to a flash lives in `shutter` and is offered here too.
+"""Settings, light and exposure values.
 
 EV here is always the value at ISO 100: the scene's light for which a setting is right. Stops are binary logarithms of
 light. Answers outside the domain: nan in, nan out; an f-number, time or ISO at or below zero gives nan; no light is
@@ -13,15 +13,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from shootlint.physics.arrays import Floats, floats, only_where, silent
-from shootlint.physics.shutter import captured_flash_share as captured_flash_share
-from shootlint.physics.shutter import captured_flash_stops as captured_flash_stops
-from shootlint.physics.shutter import high_speed_sync_loss as high_speed_sync_loss
-from shootlint.physics.shutter import open_share_at_flash as open_share_at_flash
 
 # Incident-meter constants C [lx s]: ISO 2720 allows 240 to 400 for a flat receptor and 320 to 540 for a dome (dome
 # range from memory); 250 and 330 are the common choices and differ by 0.40 stop, so a plan must not mix them.
 INCIDENT_CONSTANT_FLAT = 250.0
-INCIDENT_CONSTANT_DOME = 330.0
 # Reflected-light constant K [cd s/m2]: ISO 2720 allows 10.6 to 13.4; 12.5 is the common choice, 14 the next.
 REFLECTED_CONSTANT = 12.5
 
@@ -127,24 +122,6 @@ def luminance_to_ev(luminance: ArrayLike, constant: ArrayLike = REFLECTED_CONSTA
     The constant's range is 0.34 stop. Source: ISO 2720:1974.
     """
     return illuminance_to_ev(luminance, constant)
-
-
-@silent
-def ev_to_luminance(ev: ArrayLike, constant: ArrayLike = REFLECTED_CONSTANT) -> Floats:
-    """Luminance for which a reflected-light meter shows this EV.
-
-    Parameters
-    ----------
-    ev : array_like [EV at ISO 100]
-    constant : array_like [cd s/m2], the meter's K
-
-    Returns
-    -------
-    array [cd/m2]
-
-    Error and source: as for `luminance_to_ev`.
-    """
-    return ev_to_illuminance(ev, constant)
 
 
 @silent

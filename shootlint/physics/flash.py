@@ -14,29 +14,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from shootlint.physics.arrays import Floats, floats, only_where, silent
-from shootlint.physics.exposure import INCIDENT_CONSTANT_FLAT
-
-FEET_PER_METRE = 3.28084
-
-
-@silent
-def guide_number_scaled(guide_number: ArrayLike, iso: ArrayLike = 100.0, power: ArrayLike = 1.0) -> Floats:
-    """Guide number at another ISO and at a part of the power.
-
-    Parameters
-    ----------
-    guide_number : array_like [m], at ISO 100 and full power
-    iso : array_like [1]
-    power : array_like [1], share of full power
-
-    Returns
-    -------
-    array [m]
-
-    Exact by definition; units miss their marked power by up to 0.2 stop (common practice). Source: ISO 1230:1992.
-    """
-    gn, s, p = floats(guide_number), floats(iso), floats(power)
-    return only_where((gn >= 0) & (s > 0) & (p >= 0), gn * np.sqrt(p * s / 100.0))
 
 
 @silent
@@ -224,47 +201,6 @@ def angular_size(size: ArrayLike, distance: ArrayLike) -> Floats:
     """
     s, d = floats(size), floats(distance)
     return only_where((s >= 0) & (d >= 0), np.degrees(2.0 * np.arctan(s / 2.0 / d)))
-
-
-@silent
-def beam_output(energy: ArrayLike, efficacy: ArrayLike, solid_angle: ArrayLike) -> Floats:
-    """Light of one flash along its beam, from the energy stored.
-
-    Parameters
-    ----------
-    energy : array_like [J]
-    efficacy : array_like [lm s/J], 15 to 50 for xenon systems (two trade texts)
-    solid_angle : array_like [sr], of the beam
-
-    Returns
-    -------
-    array [cd s]
-
-    For an even beam; a factor of two either way for a real reflector.
-    """
-    joules, eta, omega = floats(energy), floats(efficacy), floats(solid_angle)
-    return only_where((joules >= 0) & (eta >= 0) & (omega > 0), joules * eta / omega)
-
-
-@silent
-def guide_number_from_output(output: ArrayLike, iso: ArrayLike = 100.0, constant: ArrayLike = INCIDENT_CONSTANT_FLAT) -> Floats:
-    """Guide number of a flash of known light.
-
-    Parameters
-    ----------
-    output : array_like [cd s], along the beam
-    iso : array_like [1]
-    constant : array_like [lx s], the incident meter's C
-
-    Returns
-    -------
-    array [m]
-
-    Constants in use run from 215 (an old handbook's form in feet, from memory) to 340, 0.66 stop. Source: the incident
-    equation of ISO 2720:1974 with the light of the flash in place of light times time.
-    """
-    q, s, c = floats(output), floats(iso), floats(constant)
-    return only_where((q >= 0) & (s > 0) & (c > 0), np.sqrt(s * q / c))
 
 
 @silent

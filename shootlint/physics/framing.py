@@ -4,8 +4,7 @@ The model: a rectilinear lens, symmetric and thin, distances from the lens. Real
 (1 to 3 % at the edge of zooms) and by a focal length that shortens on focusing. Answers outside the domain: nan in,
 nan out; sizes and focal lengths at or below zero give nan.
 
-Source: plain geometry of central projection; M. H. Pirenne, Optics, Painting and Photography (1970), for the sphere
-seen at an angle (from memory).
+Source: plain geometry of central projection.
 """
 
 from __future__ import annotations
@@ -15,7 +14,6 @@ from numpy.typing import ArrayLike
 
 from shootlint.physics.arrays import Floats, floats, only_where, silent
 
-METRES_PER_INCH = 0.0254
 # What a good eye separates [deg]; common figure of the field for 6/6 sight.
 ONE_ARCMINUTE = 1.0 / 60.0
 
@@ -61,26 +59,6 @@ def eye_limit(viewing_distance: ArrayLike, acuity: ArrayLike = ONE_ARCMINUTE) ->
 
 
 @silent
-def angle_of_view(side: ArrayLike, focal_length: ArrayLike, magnification: ArrayLike = 0.0) -> Floats:
-    """Full angle that a side (or the diagonal) of the sensor takes in.
-
-    Parameters
-    ----------
-    side : array_like [m], of the sensor
-    focal_length : array_like [m]
-    magnification : array_like [1], 0 at infinity
-
-    Returns
-    -------
-    array [deg]
-
-    Range and source: see the module.
-    """
-    x, f, m = floats(side), floats(focal_length), floats(magnification)
-    return only_where((x > 0) & (f > 0) & (m >= 0), np.degrees(2.0 * np.arctan(x / (2.0 * f * (1.0 + m)))))
-
-
-@silent
 def field_angle(sideways: ArrayLike, forward: ArrayLike) -> Floats:
     """Angle off the lens axis of a point so far sideways and so far forward of the lens.
 
@@ -120,46 +98,6 @@ def field_size(side: ArrayLike, focal_length: ArrayLike, focus_distance: ArrayLi
 
 
 @silent
-def focal_length_for_field(side: ArrayLike, field: ArrayLike, focus_distance: ArrayLike) -> Floats:
-    """Focal length whose field at this distance just has the wanted size.
-
-    Parameters
-    ----------
-    side : array_like [m], of the sensor
-    field : array_like [m], wanted width or height
-    focus_distance : array_like [m]
-
-    Returns
-    -------
-    array [m]
-
-    Range and source: see the module.
-    """
-    x, w, s = floats(side), floats(field), floats(focus_distance)
-    return only_where((x > 0) & (w > 0) & (s > 0), s / (1.0 + w / x))
-
-
-@silent
-def focus_distance_for_field(side: ArrayLike, focal_length: ArrayLike, field: ArrayLike) -> Floats:
-    """Distance at which a lens takes in just the wanted field.
-
-    Parameters
-    ----------
-    side : array_like [m], of the sensor
-    focal_length : array_like [m]
-    field : array_like [m], wanted width or height
-
-    Returns
-    -------
-    array [m]
-
-    Range and source: see the module.
-    """
-    x, f, w = floats(side), floats(focal_length), floats(field)
-    return only_where((x > 0) & (f > 0) & (w > 0), f * (1.0 + w / x))
-
-
-@silent
 def edge_stretch(field_angle: ArrayLike) -> Floats:
     """Length over breadth in the picture of a small ball off the axis of a rectilinear lens.
 
@@ -178,46 +116,6 @@ def edge_stretch(field_angle: ArrayLike) -> Floats:
 
 
 @silent
-def edge_stretch_of_sphere(field_angle: ArrayLike, angular_radius: ArrayLike) -> Floats:
-    """Length over breadth in the picture of a ball of any size off the axis of a rectilinear lens.
-
-    Parameters
-    ----------
-    field_angle : array_like [deg], of the ball's middle, either sign
-    angular_radius : array_like [deg], half the angle the ball fills
-
-    Returns
-    -------
-    array [1]; nan unless the whole ball lies before the lens
-
-    Exact: the ball's outline projects to an ellipse whose half axes are (tan(t + a) - tan(t - a)) / 2 and
-    sin(a) / sqrt(cos(a)^2 - sin(t)^2); their ratio reduces to the one line below.
-    """
-    angle, radius = floats(field_angle), floats(angular_radius)
-    across = np.cos(np.radians(radius))
-    along = np.sin(np.radians(angle))
-    whole = (radius >= 0) & (np.abs(angle) + radius < 90)
-    return only_where(whole, across / np.sqrt(across * across - along * along))
-
-
-@silent
-def natural_falloff(field_angle: ArrayLike) -> Floats:
-    """Light lost off the axis by the fourth power of the cosine.
-
-    Parameters
-    ----------
-    field_angle : array_like [deg], off the axis, either sign
-
-    Returns
-    -------
-    array [stops], zero or more; nan from 90 degrees on
-
-    An upper bound for wide lenses of modern build, without the barrel's own shading at wide openings.
-    """
-    return 4.0 * np.log2(edge_stretch(field_angle))
-
-
-@silent
 def print_resolution(pixels: ArrayLike, print_length: ArrayLike) -> Floats:
     """Pixels laid on each metre of print.
 
@@ -228,7 +126,7 @@ def print_resolution(pixels: ArrayLike, print_length: ArrayLike) -> Floats:
 
     Returns
     -------
-    array [px/m]; times `METRES_PER_INCH` it is ppi
+    array [px/m]; times 0.0254 it is ppi
 
     Exact. Says nothing of the printer's dots.
     """

@@ -11,11 +11,6 @@ from numpy.typing import ArrayLike
 from shootlint.physics.arrays import Floats, floats, only_where, silent
 from shootlint.physics.stature import years
 
-# Mean speed of a standing adult's head [m/s]: path of 36.8 +- 8.0 cm a minute, eyes open, on 20 healthy adults (a lamp
-# on a helmet, from the study's abstract); 69.7 +- 10.5 cm with eyes closed.
-STANDING_SWAY_PATH_PER_MINUTE = 0.368
-STANDING_SWAY_SPEED = STANDING_SWAY_PATH_PER_MINUTE / 60.0
-
 # Speed to plan with for a posed person by age [years] and [m/s]: common practice, no source, 10 to 20 mm/s for an adult
 # and 50 to 100 mm/s for a restless child. That children sway faster is sourced: Oba et al., PLoS ONE 10 (2015), e0140235.
 _SWAY_AGES: Floats = np.array([0.0, 2.0, 4.0, 8.0, 12.0, 18.0, 65.0, 85.0])
@@ -64,27 +59,6 @@ def subject_blur(speed: ArrayLike, exposure_time: ArrayLike, magnification: Arra
     """
     v, t, m = floats(speed), floats(exposure_time), floats(magnification)
     return only_where((v >= 0) & (t >= 0) & (m >= 0), v * t * m)
-
-
-@silent
-def longest_exposure(blur: ArrayLike, speed: ArrayLike, magnification: ArrayLike) -> Floats:
-    """Longest time over which a moving thing stays within a blur.
-
-    Parameters
-    ----------
-    blur : array_like [m], allowed on the sensor
-    speed : array_like [m/s], across the view
-    magnification : array_like [1]
-
-    Returns
-    -------
-    array [s]; inf for what does not move on the sensor
-
-    Range: as for `subject_blur`.
-    """
-    b, moves = floats(blur), floats(speed) * floats(magnification)
-    fits = (b >= 0) & (floats(speed) >= 0) & (floats(magnification) >= 0)
-    return only_where(fits, np.where(moves == 0.0, np.inf, b / moves))
 
 
 @silent

@@ -4,7 +4,6 @@ The model behind every function: a symmetric thin lens without aberrations, a fl
 measured from the lens (its entrance pupil), not from the sensor. It holds for magnifications under about 0.1, so for
 any group picture. Taking a distance from the barrel's scale, which starts at the sensor, errs by 1 to 5 % at 3 to
 10 m; a pupil magnification between 0.6 and 1.5 changes the total depth by less than 1 % at group distances.
-Field of view, stretch and print resolution live in `framing` and are offered here too.
 
 Answers outside the domain: nan in, nan out. A focal length, f-number or blur below or at zero where that means
 nothing, and a focus at or inside the focal length, give nan. Infinity is a distance like any other.
@@ -15,34 +14,15 @@ on depth of field (from memory); W. J. Smith, Modern Optical Engineering, eqs 9.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from shootlint.physics.arrays import Floats, floats, only_where, silent
-from shootlint.physics.framing import METRES_PER_INCH as METRES_PER_INCH
-from shootlint.physics.framing import ONE_ARCMINUTE as ONE_ARCMINUTE
-from shootlint.physics.framing import angle_of_view as angle_of_view
-from shootlint.physics.framing import edge_stretch as edge_stretch
-from shootlint.physics.framing import edge_stretch_of_sphere as edge_stretch_of_sphere
-from shootlint.physics.framing import enlargement as enlargement
-from shootlint.physics.framing import eye_limit as eye_limit
-from shootlint.physics.framing import field_angle as field_angle
-from shootlint.physics.framing import field_size as field_size
-from shootlint.physics.framing import focal_length_for_field as focal_length_for_field
-from shootlint.physics.framing import focus_distance_for_field as focus_distance_for_field
-from shootlint.physics.framing import natural_falloff as natural_falloff
-from shootlint.physics.framing import print_resolution as print_resolution
-from shootlint.physics.framing import resolution_for_eye as resolution_for_eye
 
 # Diameter of the first dark ring in units of wavelength times working f-number: twice the first zero of J1 over pi.
 AIRY_CONSTANT = 2.4393399
 # Middle of the visible band, near the eye's peak [m]; common practice.
 GREEN_LIGHT = 550e-9
-# Blur the classic depth-of-field tables allow: 0.2 mm on a print seen from 250 mm, as the angle it fills [deg].
-# Ray (2000), p. 52, as quoted in secondary sources. The eye's one arcminute is 2.75 times stricter.
-CLASSIC_BLUR_ANGLE = math.degrees(math.atan(0.2 / 250.0))
 
 
 @silent
@@ -228,44 +208,3 @@ def shared_focus(near: ArrayLike, far: ArrayLike) -> Floats:
     """
     n, d = floats(near), floats(far)
     return only_where((n > 0) & (d >= n), 2.0 / (1.0 / n + 1.0 / d))
-
-
-@silent
-def f_number_for_limits(focal_length: ArrayLike, near: ArrayLike, far: ArrayLike, blur_diameter: ArrayLike) -> Floats:
-    """Widest opening that holds both distances within the blur when focused at `shared_focus`.
-
-    Parameters
-    ----------
-    focal_length : array_like [m]
-    near, far : array_like [m], far may be inf
-    blur_diameter : array_like [m], allowed on the sensor
-
-    Returns
-    -------
-    array [1]; 0 when the distances are equal, inf for a blur of zero, nan unless focal length < near <= far
-
-    Range and error: see the module. Source: the two limits of the module solved for the f-number.
-    """
-    f, n, d, c = floats(focal_length), floats(near), floats(far), floats(blur_diameter)
-    apart = 1.0 / n - 1.0 / d
-    needed = np.where(apart == 0.0, 0.0, f * f * apart / (c * (2.0 - f / n - f / d)))
-    return only_where((f > 0) & (n > f) & (d >= n) & (c >= 0), needed)
-
-
-@silent
-def front_share(near: ArrayLike, far: ArrayLike) -> Floats:
-    """Share of the depth of field that lies in front of the plane of focus.
-
-    Parameters
-    ----------
-    near, far : array_like [m], limits of the depth; far may be inf
-
-    Returns
-    -------
-    array [1]; 0.5 for a thin slice, 1/3 when far is twice near, 0 when far is infinite, nan unless 0 < near <= far and near
-        is finite
-
-    Exact for a thin lens. The rule of focusing one third in holds only for far = 2 near.
-    """
-    n, d = floats(near), floats(far)
-    return only_where((n > 0) & (d >= n), 1.0 / (1.0 + d / n))

@@ -234,28 +234,3 @@ def bearing_in_sector(bearing: ArrayLike, start: ArrayLike, end: ArrayLike) -> N
     turn = np.where(np.abs(last - first) >= 360.0, 360.0, np.mod(last - first, 360.0))
     inside: NDArray[np.bool_] = (np.mod(floats(bearing) - first, 360.0) <= turn) & np.isfinite(last)
     return inside
-
-
-@silent
-def angle_between_directions(
-    first_altitude: ArrayLike, first_bearing: ArrayLike, second_altitude: ArrayLike, second_bearing: ArrayLike
-) -> Floats:
-    """Angle between two directions in space.
-
-    Parameters
-    ----------
-    first_altitude, second_altitude : array_like [deg], -90 to 90
-    first_bearing, second_bearing : array_like [deg]
-
-    Returns
-    -------
-    array [deg], 0 to 180; nan for an altitude outside its range
-
-    Exact, the haversine form, which keeps small angles.
-    """
-    one, two = floats(first_altitude), floats(second_altitude)
-    rise = np.sin(np.radians(one - two) / 2.0)
-    turn = np.sin(np.radians(floats(first_bearing) - floats(second_bearing)) / 2.0)
-    haversine = rise * rise + np.cos(np.radians(one)) * np.cos(np.radians(two)) * turn * turn
-    angle = 2.0 * np.degrees(np.arcsin(np.sqrt(np.clip(haversine, 0.0, 1.0))))
-    return only_where((np.abs(one) <= 90.0) & (np.abs(two) <= 90.0), angle)

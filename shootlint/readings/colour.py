@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from shootlint.physics import colour, daylight
+from shootlint.physics import colour, daylight_colour
 from shootlint.physics.daylight_colour import mixed_colour
 from shootlint.readings.axes import Array, least, most
 from shootlint.readings.catalogue import reading
@@ -26,7 +26,7 @@ NEUTRAL = 5500.0
 )
 def sun_colour(sun_altitude: Array) -> Array:
     """Colour of direct sunlight."""
-    return daylight.direct_colour(sun_altitude)
+    return daylight_colour.direct_colour(sun_altitude)
 
 
 @reading(
@@ -38,7 +38,7 @@ def sun_colour(sun_altitude: Array) -> Array:
 )
 def sky_colour(sun_altitude: Array, sky: Array) -> Array:
     """Colour of skylight, which is the colour of open shade."""
-    return daylight.sky_colour(sun_altitude, sky)
+    return daylight_colour.sky_colour(sun_altitude, sky)
 
 
 @reading(
@@ -59,7 +59,7 @@ def ambient_colour(
     sky: Array,
 ) -> Array:
     """Colour of the daylight on faces that are turned to the camera. The ground is taken as grey."""
-    ground = np.where((sunlit > 0) & ~np.asarray(behind_cloud(sky)), daylight.global_colour(sun_altitude), sky_colour)
+    ground = np.where((sunlit > 0) & ~np.asarray(behind_cloud(sky)), daylight_colour.global_colour(sun_altitude), sky_colour)
     above = mixed_colour(sky_colour, sky_light, ground, ground_light)
     lit = mixed_colour(sun_colour, direct_light, above, sky_light + ground_light)
     return np.where(direct_light > 0, lit, above)

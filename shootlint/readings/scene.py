@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from shootlint.language import clocks
+from shootlint.language.complaint import none_called
 from shootlint.language.model import Camera, Filter, Gel, Lens, Light, Person, Placement, Plan, Posed, Print, Row, Setup, Stand
 from shootlint.language.values import ClockSpan
 
@@ -115,3 +117,13 @@ class Scene:
 def scenes(plan: Plan) -> list[Scene]:
     """The setups of a plan as scenes, in the order written."""
     return [Scene(plan, setup) for setup in plan.setup]
+
+
+def places_of(names: Iterable[str], known: Sequence[Scene]) -> list[int]:
+    """Where among scenes the setups of these names are; raises ValueError with a reason where there is none of a name."""
+    there = [str(scene.setup.name) for scene in known]
+    found = list(names)
+    for name in found:
+        if name not in there:
+            raise ValueError(none_called("sound setup", name, there, quoted=True))
+    return [there.index(name) for name in found]

@@ -18,6 +18,15 @@ def calendar_of(what: str, entries: Iterable[str]) -> str:
     return "".join(f"{line}\r\n" for each in [*head, *entries, "END:VCALENDAR"] for line in folded(each))
 
 
+def nothing_told(uid: str, today: datetime.date, summary: str) -> Iterator[str]:
+    """The one entry of a file without events: a calendar has at least one component (RFC 5545, 3.6)."""
+    yield "BEGIN:VJOURNAL"
+    yield uid
+    yield stamp(today)
+    yield f"SUMMARY:{escaped(summary)}"
+    yield "END:VJOURNAL"
+
+
 def identity(*named: str) -> str:
     """A UID: the same for the same names, so that reading a new file brings a calendar up to date."""
     digest = sha256("\n".join(named).encode("utf-8", "replace")).hexdigest()

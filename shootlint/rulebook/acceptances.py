@@ -12,7 +12,7 @@ from functools import cache
 
 import numpy as np
 
-from shootlint.language.complaint import Complaint, did_you_mean
+from shootlint.language.complaint import Complaint, none_called
 from shootlint.language.edits import Change
 from shootlint.language.model import Acceptance, Plan
 from shootlint.language.source import Place, decode
@@ -58,7 +58,7 @@ def mistakes(plan: Plan, book: Book) -> list[Complaint]:
     """Acceptances that name no rule."""
     known = {*book.rules, *OWN, *book.retired, *book.aliases}
     return [
-        Complaint(each.rule.place, f"no rule is called {each.rule}{did_you_mean(each.rule, known)}")
+        Complaint(each.rule.place, none_called("rule", each.rule, known))
         for each in plan.accept
         if str(each.rule) not in known and each.rule.place is not None
     ]

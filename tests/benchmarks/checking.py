@@ -142,7 +142,7 @@ def imports(plan: Path) -> None:
         ] += int(own)
     total = sum(shares.values())
     alone = median(
-        took(sys.executable, "-c", "import shootlint.commands.pipeline, shootlint.remedies.finding_mends") for _ in range(7)
+        took(sys.executable, "-c", "import shootlint.checking.judge, shootlint.remedies.finding_mends") for _ in range(7)
     )
     bare = median(took(sys.executable, "-c", "") for _ in range(7))
     print(f"\nImports of a cold check: {total / 1000:.0f} ms as Python counts them, which slows them down")

@@ -14,7 +14,7 @@ from measuring import ROOT, large_plan
 
 def run(rounds: int) -> None:
     """Trials of the clean plan beside as many calls of check, how they grow, what dominates, and memory."""
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
     from shootlint.language.loading import Loader
     from shootlint.language.source import Source
     from shootlint.readings.catalogue import Reading

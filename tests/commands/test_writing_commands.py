@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from shootlint.commands import writing
-from shootlint.commands.writing import Changed, rewrite, write_new
+from shootlint.commands.writing import ChangedMeanwhile, rewrite, write_new
 
 
 @pytest.fixture
@@ -43,7 +43,7 @@ def test_a_link_stays_a_link_and_what_it_leads_to_is_rewritten(file, tmp_path):
 
 
 def test_a_file_that_holds_something_else_by_now_is_left_alone(file):
-    with pytest.raises(Changed, match="has changed since it was read"):
+    with pytest.raises(ChangedMeanwhile, match="has changed since it was read"):
         rewrite(file, b"earlier", b"after")
     assert file.read_bytes() == b"before" and left(file) == ["evening.shoot"]
 
@@ -56,7 +56,7 @@ def test_a_change_while_the_new_file_is_written_is_seen(file, monkeypatch):
         sync(handle)
 
     monkeypatch.setattr(writing.os, "fsync", slow)
-    with pytest.raises(Changed):
+    with pytest.raises(ChangedMeanwhile):
         rewrite(file, b"before", b"after")
     assert file.read_bytes() == b"somebody else's" and left(file) == ["evening.shoot"]
 
@@ -113,7 +113,7 @@ def test_of_two_runs_at_once_one_wins_and_the_other_is_told(file):
 
     code = f"""
 from pathlib import Path
-from shootlint.commands.writing import Changed, rewrite
+from shootlint.commands.writing import ChangedMeanwhile, rewrite
 path = Path({str(file)!r})
 done = 0
 while done < 50:
@@ -121,7 +121,7 @@ while done < 50:
     try:
         rewrite(path, before, before + b".")
         done += 1
-    except Changed:
+    except ChangedMeanwhile:
         pass
 """
     runs = [subprocess.Popen([sys.executable, "-c", code]) for _ in range(2)]

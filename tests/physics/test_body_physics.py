@@ -8,6 +8,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shootlint.physics import body, wind
+from shootlint.physics.stature import cdc_stature, cdc_stature_range
 
 statures = st.floats(0.5, 2.2)
 ages = st.one_of(st.just(np.nan), st.floats(0, 100))
@@ -42,13 +43,11 @@ def test_support_lifts_everything_alike(pose, stature, support, age):
 @example(1.0, 2.0)
 @given(statures, ages)
 def test_breadths_stand_in_order(stature, age):
-    assert body.head_breadth(stature, age) < body.shoulder_breadth(stature, age) < body.elbow_breadth(stature, age)
-    # At two years a head is as deep as it is high.
-    assert body.head_breadth(stature, age) < body.head_depth(stature, age) <= body.head_height(stature, age)
+    assert body.head_breadth(stature, age) < body.shoulder_breadth(stature, age)
 
 
 def test_no_age_is_an_adult():
-    for function in (body.head_height, body.head_breadth, body.head_depth, body.shoulder_breadth, body.elbow_breadth):
+    for function in (body.head_height, body.head_breadth, body.shoulder_breadth):
         assert function(1.7) == function(1.7, np.nan) == function(1.7, 18.0) == function(1.7, 60.0)
     assert body.crown_height(1, 1.7, 0.45) == body.crown_height(1, 1.7, 0.45, [np.nan])[0]
 
@@ -63,17 +62,17 @@ def test_persons_lie_on_one_axis():
 def test_bodies_of_nonsense_are_nan():
     for pose, stature, age in ((-1, 1.7, 30), (5, 1.7, 30), (np.nan, 1.7, 30), (0, 0, 30), (0, -1.7, 30), (0, 1.7, -1)):
         assert np.isnan(body.eye_height(pose, stature, 0.0, age))
-    assert np.isnan(body.cdc_stature([1.9, -1], 0)).all()
-    assert np.isnan(body.cdc_stature(10, 2))
+    assert np.isnan(cdc_stature([1.9, -1], 0)).all()
+    assert np.isnan(cdc_stature(10, 2))
 
 
 @given(st.floats(2, 18))
 def test_growth(age):
     for sex in (0, 1, np.nan):
-        low, high = body.cdc_stature_range(age, sex)
-        assert low < body.cdc_stature(age, sex) < high
-    assert body.cdc_stature(age) == pytest.approx((body.cdc_stature(age, 0) + body.cdc_stature(age, 1)) / 2)
-    assert body.cdc_stature(min(age + 0.5, 18), 0) >= body.cdc_stature(age, 0)
+        low, high = cdc_stature_range(age, sex)
+        assert low < cdc_stature(age, sex) < high
+    assert cdc_stature(age) == pytest.approx((cdc_stature(age, 0) + cdc_stature(age, 1)) / 2)
+    assert cdc_stature(min(age + 0.5, 18), 0) >= cdc_stature(age, 0)
 
 
 @given(masses, arms, areas, heights, st.floats(0, 0.2), st.floats(0, 3))
@@ -100,46 +99,22 @@ def test_stands_without_wind_or_legs():
     assert wind.tipping_speed(0, 0.25, 1, 2.5) == 0
     assert wind.ballast_needed(5, 1.5, 8, 0, 1, 2.5) == np.inf
     assert wind.ballast_needed(0, 1.5, 8, 0, 1, 2.5) == 0
-    assert wind.sliding_speed(8, 0) == np.inf
-    assert wind.wind_force(1.0, wind.sliding_speed(8, 1.0)) == pytest.approx(wind.FOOT_FRICTION * 8 * wind.STANDARD_GRAVITY)
     assert wind.wind_force(1.0, 5.0, 0) == wind.wind_force(1.0, 0) == 0
     assert wind.air_density(288.15, 0) == 0
-    assert wind.gust_factor(peak_factor=0) == 1
     assert wind.beaufort_speed(12) == pytest.approx(0.836 * 12**1.5)
-    assert wind.sliding_speed(8, 1.0) > wind.tipping_speed(8, 0.25, 1.0, 2.5)
-    assert wind.arm_with_offset(0.25, 10, 2, 1.5) == pytest.approx(-0.05)
-    assert wind.speed_at_height(5, 0.01) == 0
-
-
-@given(st.floats(0, 11))
-def test_beaufort_goes_there_and_back(force):
-    assert abs(wind.beaufort_force(wind.beaufort_speed(force)) - force) < 0.8
-    lowest, highest = wind.BEAUFORT[round(force)]
-    assert lowest <= wind.beaufort_speed(round(force)) < highest
 
 
 @pytest.mark.parametrize(
     ("function", "arguments"),
     [
         (wind.air_density, (0,)),
-        (wind.sliding_speed, (-8, 1.0)),
-        (wind.sliding_speed, (8, 1.0, 1.17, 1.225, -0.3)),
-        (wind.arm_with_offset, (0.25, 0, 0, 0)),
-        (wind.arm_with_offset, (0.25, 10, -1, 1)),
-        (wind.gust_factor, (0, 10)),
-        (wind.speed_at_height, (-5, 2)),
-        (wind.speed_at_height, (5, -2)),
-        (wind.speed_at_height, (5, 2, 0.03, 0.03)),
         (wind.beaufort_speed, (13,)),
-        (wind.beaufort_force, (-1,)),
         (wind.wind_force, (-1, 5)),
         (wind.wind_force, (1, -5)),
         (wind.lever_arm, (0.5, 2)),
         (wind.tipping_speed, (-8, 0.25, 1, 2.5)),
         (wind.tipping_speed, (8, 0.25, -1, 2.5)),
         (wind.ballast_needed, (-5, 1.5, 8, 0.25, 1, 2.5)),
-        (wind.gust_factor, (0.03, 0.03)),
-        (wind.speed_at_height, (5, 2, 0)),
     ],
 )
 def test_nonsense_is_nan(function, arguments):

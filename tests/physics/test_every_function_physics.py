@@ -50,12 +50,8 @@ SENSIBLE = {
     "age": 8.0,
     "stature": 1.3,
     "mass": 8.0,
-    "total_mass": 8.0,
     "pressure": 1e5,
     "safety_factor": 1.5,
-    "angular_radius": 2.0,
-    "roughness_length": 0.03,
-    "reference_height": 10.0,
     "marked": 5.6,
     "x": 0.33,
     "y": 0.34,
@@ -97,7 +93,7 @@ def results(function, values):
 
 
 def test_all_modules_are_looked_at():
-    assert len(EVERY_FUNCTION) > 90
+    assert len(EVERY_FUNCTION) > 80
 
 
 def test_physics_imports_numpy_and_physics_alone():

@@ -44,7 +44,7 @@ def test_flash_exposure_laws(gn, d, n, power):
     assert flash.flash_exposure(gn, 2 * d, n, 100, power) - stops == pytest.approx(-2)
     assert flash.flash_exposure(gn, d, n, 200, power) - stops == pytest.approx(1)
     assert flash.flash_exposure(gn, d, n, 100, power / 2) - stops == pytest.approx(-1)
-    assert flash.flash_exposure(gn, d, flash.guide_number_scaled(gn, 100, power) / d, 100, power) == pytest.approx(0, abs=1e-9)
+    assert flash.flash_exposure(gn, d, gn * np.sqrt(power) / d, 100, power) == pytest.approx(0, abs=1e-9)
 
 
 @given(sizes, distances, f_numbers, st.floats(50, 6400), powers)
@@ -69,7 +69,6 @@ def test_limits_of_flash():
     assert np.isnan(flash.key_to_fill(0, 0))
     assert flash.recycle_time(2.0, 0.25) == 0.5
     assert np.isnan(flash.disc_factor(0, 0))
-    assert flash.beam_output(0, 30, 1) == flash.beam_output(400, 0, 1) == flash.guide_number_from_output(0) == 0
     assert flash.rectangle_factor(0, 1, 1) == pytest.approx(flash.rectangle_factor(1e-9, 1, 1))
     assert flash.rectangle_factor(1, 0, 1) == pytest.approx(flash.rectangle_factor(1, 1e-9, 1))
 
@@ -77,15 +76,7 @@ def test_limits_of_flash():
 @pytest.mark.parametrize(
     ("function", "arguments"),
     [
-        (flash.guide_number_scaled, (-1,)),
-        (flash.guide_number_from_output, (4000, 100, 0)),
-        (flash.guide_number_from_output, (4000, 0)),
-        (flash.beam_output, (400, 30, 0)),
-        (motion.longest_exposure, (-1, 1, 1)),
-        (motion.longest_exposure, (1, -1, 1)),
-        (motion.longest_exposure, (1, 1, -1)),
         (motion.hand_shake_blur, (-1, 1, 0.05)),
-        (flash.guide_number_scaled, (60, 0)),
         (flash.flash_exposure, (60, -5, 8)),
         (flash.flash_exposure, (60, 5, 0)),
         (flash.flash_exposure, (60, 5, 8, 100, -1)),
@@ -110,9 +101,8 @@ def test_nonsense_is_nan(function, arguments):
 @given(st.floats(1000, 25_000), st.floats(1000, 25_000))
 def test_mireds_go_there_and_back(first, second):
     assert colour.temperature_from_mired(colour.mired(first)) == pytest.approx(first)
-    shift = colour.mired_difference(first, second)
+    shift = colour.mired(second) - colour.mired(first)
     assert colour.shifted_temperature(first, shift) == pytest.approx(second, rel=1e-9)
-    assert colour.mired_difference(second, first) == -shift
     assert colour.uv_prime_difference(first, second) == colour.uv_prime_difference(second, first)
     assert colour.uv_prime_difference(first, first) == 0
 
@@ -125,15 +115,12 @@ def test_ends_of_the_mired_scale():
 
 
 @given(st.floats(0, 5), st.floats(0, 1), st.floats(0, 0.1))
-def test_motion_blur_is_linear_and_inverts(speed, time, m):
+def test_motion_blur_is_linear(speed, time, m):
     blur = motion.subject_blur(speed, time, m)
     assert motion.subject_blur(2 * speed, time, m) == pytest.approx(2 * blur)
-    if speed * m > 1e-9:
-        assert motion.longest_exposure(blur, speed, m) == pytest.approx(time)
 
 
 def test_motion_at_rest():
-    assert motion.longest_exposure(1e-5, 0, 0.01) == np.inf
     assert motion.sway_speed(np.nan) == motion.sway_speed(30) == motion.sway_speed()
     assert motion.hand_shake_blur(1.0, 0, 0.05) == motion.hand_shake_blur(0, 1.0, 0.05) == 0
     assert motion.hand_shake_blur(1.0, 0.1, 0.05, 0.1) == pytest.approx(1.1 * motion.hand_shake_blur(1.0, 0.1, 0.05))

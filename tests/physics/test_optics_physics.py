@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shootlint.physics import optics
+from shootlint.physics import framing, optics
 
 focal_lengths = st.floats(0.008, 0.4)
 f_numbers = st.floats(0.9, 45)
@@ -31,8 +31,6 @@ def test_limits_enclose_the_focus_and_are_its_harmonic_halves(f, n, s, c):
     assert near <= s <= far
     if far < 1e6:
         assert optics.shared_focus(near, far) == pytest.approx(s, rel=1e-6)
-        assert optics.f_number_for_limits(f, near, far, c) == pytest.approx(n, rel=1e-5)
-    assert 0 <= optics.front_share(near, far) <= 0.5
 
 
 @given(focal_lengths, f_numbers, distances)
@@ -62,21 +60,16 @@ def test_hyperfocal_focus_reaches_infinity(f, n, c, farther):
 
 
 @given(st.floats(0.004, 0.06), focal_lengths, distances)
-def test_field_and_focal_length_and_distance_are_one_relation(side, f, s):
-    field = optics.field_size(side, f, s)
-    assert optics.focal_length_for_field(side, field, s) == pytest.approx(f)
-    assert optics.focus_distance_for_field(side, f, field) == pytest.approx(s)
+def test_field_and_magnification_and_angle_are_one_relation(side, f, s):
+    field = framing.field_size(side, f, s)
     assert field * optics.magnification(f, s) == pytest.approx(side)
-    angle = optics.angle_of_view(side, f, optics.magnification(f, s))
-    assert 2 * s * np.tan(np.radians(angle / 2)) == pytest.approx(field)
+    angle = framing.field_angle(side / 2, optics.image_distance(f, s))
+    assert 2 * s * np.tan(np.radians(angle)) == pytest.approx(field)
 
 
 @given(angles)
-def test_stretch_is_even_and_the_small_ball_is_its_limit(angle):
-    assert optics.edge_stretch(angle) == optics.edge_stretch(-angle) >= 1
-    assert optics.edge_stretch_of_sphere(angle, 0.0) == pytest.approx(optics.edge_stretch(angle))
-    assert optics.edge_stretch_of_sphere(angle, 5.0) >= optics.edge_stretch(angle) - 1e-12
-    assert optics.natural_falloff(angle) == pytest.approx(optics.natural_falloff(-angle))
+def test_stretch_is_even(angle):
+    assert framing.edge_stretch(angle) == framing.edge_stretch(-angle) >= 1
 
 
 @given(st.lists(st.just(0.0) | st.floats(1e-9, 1e-3), min_size=1, max_size=5))
@@ -92,12 +85,12 @@ def test_combined_blur_spreads_over_axes_and_keeps_nan():
 
 @given(st.floats(0.05, 20), st.floats(0.002, 0.2))
 def test_eye_and_print_resolution_match(distance, acuity):
-    assert optics.resolution_for_eye(distance, acuity) * optics.eye_limit(distance, acuity) == pytest.approx(1)
+    assert framing.resolution_for_eye(distance, acuity) * framing.eye_limit(distance, acuity) == pytest.approx(1)
 
 
 def test_enlargement_fills_the_print():
-    assert optics.enlargement(0.036, 0.024, 0.36, 0.30) == pytest.approx(12.5)
-    assert optics.enlargement(0.036, 0.024, 0.36, 0.10) == pytest.approx(10)
+    assert framing.enlargement(0.036, 0.024, 0.36, 0.30) == pytest.approx(12.5)
+    assert framing.enlargement(0.036, 0.024, 0.36, 0.10) == pytest.approx(10)
 
 
 @pytest.mark.parametrize(
@@ -107,16 +100,12 @@ def test_enlargement_fills_the_print():
         (optics.near_limit, (0.05, 8, 0, 5), 5),
         (optics.far_limit, (0.05, 8, 0, 5), 5),
         (optics.defocus_blur, (0.05, 8, 5, 0), np.inf),
-        (optics.field_size, (0.036, 0.05, np.inf), np.inf),
+        (framing.field_size, (0.036, 0.05, np.inf), np.inf),
         (optics.shared_focus, (4, np.inf), 8),
         (optics.shared_focus, (4, 4), 4),
-        (optics.front_share, (4, np.inf), 0),
-        (optics.front_share, (4, 4), 0.5),
-        (optics.f_number_for_limits, (0.05, 4, 4, 3e-5), 0),
-        (optics.f_number_for_limits, (0.05, 4, 5, 0), np.inf),
-        (optics.resolution_for_eye, (0,), np.inf),
-        (optics.print_resolution, (0, 0.3), 0),
-        (optics.field_angle, (0, 5), 0),
+        (framing.resolution_for_eye, (0,), np.inf),
+        (framing.print_resolution, (0, 0.3), 0),
+        (framing.field_angle, (0, 5), 0),
         (optics.airy_disc, (8, 0, 550e-9), optics.airy_disc(8)),
     ],
 )
@@ -136,34 +125,24 @@ def test_limits_have_their_documented_values(function, arguments, answer):
         (optics.near_limit, (0, 8, 3e-5, 5)),
         (optics.defocus_blur, (0.05, 8, 0.05, 5)),
         (optics.defocus_blur, (0, 8, 5, 4)),
-        (optics.field_size, (0, 0.05, 5)),
-        (optics.field_size, (0.036, 0, 5)),
-        (optics.field_size, (0.036, 0.05, 0.05)),
-        (optics.focal_length_for_field, (0, 4, 5)),
-        (optics.focal_length_for_field, (0.036, 0, 5)),
-        (optics.focal_length_for_field, (0.036, 4, 0)),
-        (optics.focus_distance_for_field, (0.036, 0, 4)),
-        (optics.focus_distance_for_field, (0.036, 0.05, 0)),
-        (optics.f_number_for_limits, (0.05, 0.05, 4, 3e-5)),
-        (optics.enlargement, (1, 0, 1, 1)),
-        (optics.enlargement, (1, 1, 0, 1)),
-        (optics.enlargement, (1, 1, 1, 0)),
-        (optics.eye_limit, (0.5, 0)),
-        (optics.angle_of_view, (0.036, 0)),
+        (framing.field_size, (0, 0.05, 5)),
+        (framing.field_size, (0.036, 0, 5)),
+        (framing.field_size, (0.036, 0.05, 0.05)),
+        (framing.enlargement, (1, 0, 1, 1)),
+        (framing.enlargement, (1, 1, 0, 1)),
+        (framing.enlargement, (1, 1, 1, 0)),
+        (framing.eye_limit, (0.5, 0)),
         (optics.near_limit, (0.05, -8, 3e-5, 5)),
         (optics.far_limit, (0.05, 8, -3e-5, 5)),
         (optics.defocus_blur, (0.05, 8, 5, -1)),
         (optics.shared_focus, (6, 4)),
         (optics.shared_focus, (0, 4)),
-        (optics.f_number_for_limits, (0.05, 6, 4, 3e-5)),
         (optics.airy_disc, (0,)),
-        (optics.edge_stretch, (90,)),
-        (optics.edge_stretch_of_sphere, (80, 12)),
-        (optics.angle_of_view, (0, 0.05)),
-        (optics.field_angle, (1, 0)),
-        (optics.eye_limit, (-1,)),
-        (optics.print_resolution, (100, 0)),
-        (optics.enlargement, (0, 1, 1, 1)),
+        (framing.edge_stretch, (90,)),
+        (framing.field_angle, (1, 0)),
+        (framing.eye_limit, (-1,)),
+        (framing.print_resolution, (100, 0)),
+        (framing.enlargement, (0, 1, 1, 1)),
     ],
 )
 def test_nonsense_is_nan(function, arguments):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -299,3 +301,12 @@ def test_what_other_setups_give_says_so():
                     found.add(name)
     assert found == {name for name, reading in catalogue().items() if reading.of_others}
     assert found, "some plan has several setups"
+
+
+def test_readings_stand_in_one_order_whatever_was_imported_before():
+    program = "{}; from shootlint.readings.catalogue import catalogue; print(*catalogue())"
+    orders = [
+        subprocess.run([sys.executable, "-c", program.format(first)], capture_output=True, text=True, check=True).stdout
+        for first in ("pass", "import shootlint.readings.uncertainty, shootlint.readings.time, shootlint.readings.rigging")
+    ]
+    assert orders[0] == orders[1] != "\n"

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.reports import records
 from shootlint.reports.records import FindingRecord, PlanRecord, rebuilt
 

@@ -9,7 +9,7 @@ from urllib.parse import unquote
 import pytest
 from formats import sarif
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.language.edits import changed
 from shootlint.reports.fingerprints import KEY
 from shootlint.reports.run import Run

@@ -9,10 +9,9 @@ from pathlib import Path
 import pytest
 from lxml import etree, html
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.language.source import Source
-from shootlint.reports.sheet.gathered import Sheet, gather
-from shootlint.reports.sheet.page import sheet_page
+from shootlint.reports.sheet.gathered import Sheet, gather, sheet_page
 from shootlint.reports.sheet.tables import sharpness
 
 PLANS = Path(__file__).parents[2] / "plans"

@@ -132,7 +132,7 @@ def test_a_house_that_judges_nothing_is_told() -> None:
 
 
 def test_of_two_houses_the_nearer_wins_and_why_tells_which(tmp_path: Path) -> None:
-    from shootlint.commands.pipeline import Judge
+    from shootlint.checking.judge import Judge
 
     (tmp_path / ".git").mkdir()
     inner = tmp_path / "studio" / "plans"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from shootlint.commands.pipeline import Judge
+from shootlint.checking.judge import Judge
 from shootlint.language.source import Source, Unreadable, read_source
 from shootlint.rulebook import book as books
 from shootlint.rulebook.book import Book, book_of, shipped_book

@@ -137,7 +137,8 @@ def fenced(lines: Iterable[str]) -> str:
 
 
 def plain(text: str) -> str:
-    """A text in which nothing is Markdown."""
+    """A text in which nothing is Markdown. Only an editor shows it, which makes no links of what a site would, so nothing that
+    does not belong to it is put in, as `reports.literal` does, and names can be copied."""
     return "".join(f"\\{each}" if each in "\\`*_{}[]<>#|!" else each for each in text)
 
 

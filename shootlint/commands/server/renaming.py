@@ -13,11 +13,11 @@ from itertools import islice
 from pathlib import Path
 
 from shootlint.commands.paths import files_below
-from shootlint.commands.pipeline import shown
+from shootlint.commands.refused import Refused
 from shootlint.commands.server import names
 from shootlint.commands.server.names import Thing
 from shootlint.commands.server.session import Checked, Session
-from shootlint.language.folders import root_of
+from shootlint.language.folders import root_of, seen_from_here
 from shootlint.language.loading import Document
 from shootlint.language.reading import Mention
 from shootlint.language.source import Place, Source, Unreadable
@@ -25,10 +25,6 @@ from shootlint.language.tree import as_string
 
 MOST_FILES = 2000
 """So many files are looked through for plans that use a kit."""
-
-
-class Refused(Exception):
-    """A renaming that is not done. Its text says why, for a person."""
 
 
 @dataclass(frozen=True)
@@ -121,9 +117,9 @@ def _documents(session: Session, document: Document, thing: Thing) -> Iterator[D
         return
     for path in _plans_around(session, kits, document.source.path):
         try:
-            other = session.loader.load(path, shown(path))
+            other = session.loader.load(path, seen_from_here(path))
         except Unreadable as error:
-            raise Refused(f"{shown(path)} may use the kit and cannot be read: {error}") from None
+            raise Refused(f"{seen_from_here(path)} may use the kit and cannot be read: {error}") from None
         if any(each.source.path in kits for each in other.kits):
             yield other
         elif other.kits_missing and thing.name in other.source.text:
@@ -140,7 +136,7 @@ def _plans_around(session: Session, kits: Iterable[Path], asked: Path | None) ->
             around = {root}
         if not around:
             raise Refused(
-                f"plans elsewhere may use {shown(kit)}, and it is in no repository and in no folder that the editor has open; "
+                f"plans elsewhere may use {seen_from_here(kit)}, and it is in no repository and in no folder that the editor has open; "
                 "open the folder that holds them all"
             )
         roots |= around

@@ -9,7 +9,8 @@ from typing import Any
 
 from lsprotocol import types
 
-from shootlint.commands.server import completing, hovering, layout, mending, outlining, placing, renaming
+from shootlint.commands.refused import Refused
+from shootlint.commands.server import completing, hovering, mending, outlining, placing, renaming, tidying
 from shootlint.commands.server.protocol import Refusal, Server, changed_text, path_of
 from shootlint.commands.server.session import Checked, Opened
 from shootlint.commands.server.warming import warm
@@ -179,7 +180,7 @@ def _changes(server: Server) -> None:
     @server.feature(types.TEXT_DOCUMENT_FORMATTING)
     async def formatting(params: types.DocumentFormattingParams) -> list[types.TextEdit]:
         def work(checked: Checked, document: Opened) -> list[types.TextEdit]:
-            return answers.edits(layout.tidying(checked), document)
+            return answers.edits(tidying.tidying(checked), document)
 
         return await server.answer(params.text_document.uri, work, [])
 
@@ -188,7 +189,7 @@ def _changes(server: Server) -> None:
         def work(checked: Checked, document: Opened) -> types.PrepareRenamePlaceholder | None:
             try:
                 start, end, name = renaming.renamed_at(checked, answers.offset(document, params.position))
-            except renaming.Refused:
+            except Refused:
                 return None
             return types.PrepareRenamePlaceholder(answers.range(answers.of(document), start, end), name)
 
@@ -200,7 +201,7 @@ def _changes(server: Server) -> None:
             offset = answers.offset(document, params.position)
             try:
                 found = renaming.renames(server.session, checked, offset, params.new_name)
-            except renaming.Refused as reason:
+            except Refused as reason:
                 raise Refusal(str(reason)) from None
             return answers.renaming(found, document, versioned())
 

@@ -12,12 +12,11 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
-from shootlint.commands.paths import STANDARD_INPUT
-from shootlint.commands.pipeline import shown
 from shootlint.commands.server.files import Files, Seen, source_of
 from shootlint.commands.tidy import language_of
 from shootlint.commands.today import today
 from shootlint.language.complaint import Complaint, Complaints
+from shootlint.language.folders import seen_from_here, stands_at
 from shootlint.language.loading import Document, Loader
 from shootlint.language.reading import PLANS
 from shootlint.language.source import BYTE_ORDER_MARK, Source, Unreadable
@@ -54,7 +53,7 @@ class Opened:
 
     @cached_property
     def name(self) -> str:
-        return shown(self.path) if self.path is not None else self.uri
+        return seen_from_here(self.path) if self.path is not None else self.uri
 
     @property
     def marked(self) -> bool:
@@ -230,7 +229,7 @@ class Session:
             return
         try:
             if checked.house is not None:
-                refuse_foreign(checked.house, source.path or Path.cwd() / STANDARD_INPUT)
+                refuse_foreign(checked.house, stands_at(source.path))
             kept = self._book(checked.house) if checked.house is not None else _Kept(shipped_book(), [], {})
         except Unreadable as error:
             checked.complaints.append(Complaint(source.place(0, 0), f"its house.rules cannot be used: {error}"))
@@ -295,7 +294,7 @@ class Session:
         kept = self._books.get(file)
         if kept is None or not self.files.unchanged(kept.seen):
             with self.files.watched() as seen:
-                kept = self._made([self.files.read(file, shown(file))])
+                kept = self._made([self.files.read(file, seen_from_here(file))])
             kept.seen = seen
             self._books[file] = kept
         return kept
@@ -307,4 +306,4 @@ class Session:
 
 def _house(path: Path | None) -> Path | None:
     """The house file that applies to a file, or to a text that has none yet."""
-    return house_file(path if path is not None else Path.cwd() / STANDARD_INPUT)
+    return house_file(stands_at(path))

@@ -41,9 +41,6 @@ class Measures:
     def of_people(self, reading: str) -> list[float]:
         return self.along(reading, "person")
 
-    def of_lights(self, reading: str) -> list[float]:
-        return self.along(reading, "light")
-
     def of_minutes(self, reading: str) -> list[float]:
         return self.along(reading, "minute")
 

@@ -6,22 +6,14 @@ from collections.abc import Iterator
 
 from shootlint.language.complaint import listed
 from shootlint.readings.order import Step
-from shootlint.reports.calendar_file import at_site, between, calendar_of, escaped, identity, stamp
+from shootlint.reports.calendar_file import at_site, between, calendar_of, escaped, identity, nothing_told, stamp
 from shootlint.reports.evening.told import Told
 
 
 def render(told: Told, colour: bool = False) -> str:
     lines = [line for step in told.order.steps for line in _event(told, step)]
-    # A calendar has at least one component (RFC 5545, 3.6), so that nothing can be told is an entry of its own.
-    return calendar_of("evening", lines or _nothing(told))
-
-
-def _nothing(told: Told) -> Iterator[str]:
-    yield "BEGIN:VJOURNAL"
-    yield identity(told.title, "evening", "nothing")
-    yield stamp(told.today)
-    yield f"SUMMARY:{escaped(f'{told.title}: the order of the evening cannot be told')}"
-    yield "END:VJOURNAL"
+    nothing = f"{told.title}: the order of the evening cannot be told"
+    return calendar_of("evening", lines or nothing_told(identity(told.title, "evening", "nothing"), told.today, nothing))
 
 
 def _event(told: Told, step: Step) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shootlint.language.complaint import listed
-from shootlint.reports.calendar_file import at_site, between, calendar_of, escaped, identity, stamp
+from shootlint.reports.calendar_file import at_site, between, calendar_of, escaped, identity, nothing_told, stamp
 from shootlint.reports.hours.told import Told
 from shootlint.rulebook.hours import SetupHours, Span
 
@@ -17,16 +17,9 @@ def render(told: Told, colour: bool = False) -> str:
             if not told.best_only or place == told.best:
                 for span in day.spans:
                     lines += _event(told, setup, span)
-    # A calendar has at least one component (RFC 5545, 3.6), so that nothing holds is an entry of its own.
-    return calendar_of("hours", lines or _nothing(told))
-
-
-def _nothing(told: Told) -> Iterator[str]:
-    yield "BEGIN:VJOURNAL"
-    yield identity(f"{told.title or told.name} nothing")
-    yield stamp(told.today)
-    yield f"SUMMARY:{escaped(f'{told.title or told.name}: no setup holds at any minute asked of')}"
-    yield "END:VJOURNAL"
+    title = told.title or told.name
+    nothing = f"{title}: no setup holds at any minute asked of"
+    return calendar_of("hours", lines or nothing_told(identity(f"{title} nothing"), told.today, nothing))
 
 
 def _event(told: Told, setup: SetupHours, span: Span) -> Iterator[str]:

@@ -108,6 +108,13 @@ def gather(plan: Plan, book: Book, today: datetime.date, record: PlanRecord) -> 
     )
 
 
+def sheet_page(sheet: Sheet) -> str:
+    """The sheet as a page that needs nothing but itself."""
+    from shootlint.reports.pages import page
+
+    return page("sheet.html.jinja", sheet=sheet)
+
+
 def _place(plan: Plan) -> str:
     site = plan.site
     if site is None:

@@ -8,15 +8,16 @@ from pathlib import Path
 
 import pytest
 
+from shootlint.commands.refused import Refused
 from shootlint.commands.server import renaming
 from shootlint.commands.server.answers import Answers
 from shootlint.commands.server.completing import completions
 from shootlint.commands.server.hovering import hover
-from shootlint.commands.server.layout import tidying
 from shootlint.commands.server.measured import readings_of
 from shootlint.commands.server.outlining import folds, outline
 from shootlint.commands.server.placing import definitions, references
 from shootlint.commands.server.saying import sayings_in
+from shootlint.commands.server.tidying import tidying
 from shootlint.commands.tidy import language_of
 from shootlint.language.entry import shape
 from shootlint.language.slots import Choice, Measure
@@ -432,7 +433,7 @@ def test_a_light_of_a_kit_is_renamed_in_every_plan_that_uses_the_kit(desk):
 )
 def test_a_renaming_that_would_spoil_something_is_refused(desk, before, name, reason):
     desk.open(DRAFT)
-    with pytest.raises(renaming.Refused, match=reason):
+    with pytest.raises(Refused, match=reason):
         renaming.renames(desk.session, *at(desk, DRAFT, before), name)
 
 
@@ -440,19 +441,19 @@ def test_a_kits_light_is_not_renamed_where_its_plans_cannot_be_known(desk):
     desk.open(DRAFT)
     other = desk.folder / "plans/other.shoot"
     other.write_text(draft(desk, 'place "Big box"', 'place at "Big box"'), "utf-8")
-    with pytest.raises(renaming.Refused, match="other\\.shoot: a line with a mistake names"):
+    with pytest.raises(Refused, match="other\\.shoot: a line with a mistake names"):
         renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")
     other.write_bytes(b"\xff")
-    with pytest.raises(renaming.Refused, match="other\\.shoot may use the kit and cannot be read"):
+    with pytest.raises(Refused, match="other\\.shoot may use the kit and cannot be read"):
         renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")
     other.unlink()
     (desk.folder / ".git").rmdir()
     desk.session.folders = []
-    with pytest.raises(renaming.Refused, match="in no repository and in no folder that the editor has open"):
+    with pytest.raises(Refused, match="in no repository and in no folder that the editor has open"):
         renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")
     desk.session.folders = [desk.folder]
     # Without a repository the house's folder may not reach the kit beside it any more.
-    with pytest.raises(renaming.Refused, match="a kit that it uses cannot be found"):
+    with pytest.raises(Refused, match="a kit that it uses cannot be found"):
         renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")
     shutil.rmtree(desk.folder / "plans/house-style")
     assert len(renaming.renames(desk.session, *at(desk, DRAFT, '"Big box" as'), "Large box")) > 5
@@ -461,7 +462,7 @@ def test_a_kits_light_is_not_renamed_where_its_plans_cannot_be_known(desk):
 def test_an_acceptance_that_may_mean_either_keeps_a_renaming_from_being_done(desk):
     text = draft(desk, 'print "Tower-room piece"', 'print "Dagny"').replace('"Tower-room piece"', '"Dagny"')
     desk.open(DRAFT, text + 'accept light.uneven for "Dagny", because "x"\n')
-    with pytest.raises(renaming.Refused, match="a person and a print are both called"):
+    with pytest.raises(Refused, match="a person and a print are both called"):
         renaming.renames(desk.session, *at(desk, DRAFT, '"Dagny" standing'), "Dag")
 
 
