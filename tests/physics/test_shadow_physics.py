@@ -53,6 +53,19 @@ def test_a_mirror_between_light_and_eye_halves_the_angle() -> None:
     assert float(tilt) == pytest.approx(0.0)
 
 
+ahead = st.tuples(st.floats(-4, 4), st.floats(-4, 4), st.floats(0.5, 10))
+
+
+@given(ahead, ahead)
+def test_light_that_meets_the_mirror_leaves_for_the_eye(light: tuple[float, ...], eye: tuple[float, ...]) -> None:
+    # Law of reflection with vectors: what comes along d leaves along d - 2 (d . n) n.
+    turn, tilt = (math.radians(float(each)) for each in shadow.mirror_tilt(*light, *eye))
+    normal = np.array([math.sin(turn) * math.cos(tilt), math.sin(tilt), math.cos(turn) * math.cos(tilt)])
+    coming = -np.array(light)
+    leaving = coming - 2 * np.dot(coming, normal) * normal
+    np.testing.assert_allclose(leaving / np.linalg.norm(leaving), np.array(eye) / np.linalg.norm(eye), atol=1e-9)
+
+
 @given(st.floats(0.5, 10), st.floats(-5, 5), st.floats(-2, 2))
 def test_mirror_images_mirror(forward: float, side: float, up: float) -> None:
     turn, tilt = shadow.mirror_tilt(side, up, forward, 0.0, 0.0, 4.0)

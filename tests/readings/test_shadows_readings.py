@@ -223,6 +223,9 @@ def test_margin_of_a_light_by_hand(shoot):
     assert high("light-margin") < 0 and high("light-in-frame") == 1
     # Behind the camera nothing is in the picture.
     assert shoot(place=PLACE.format("Lamp", "fill", 0, 7, 2))("light-margin") == math.inf
+    # Half a metre from the lens the frame is as many times smaller: 0.6 m to the side, 0.6 - 0.178 m outside.
+    near = shoot(place=PLACE.format("Lamp", "fill", math.degrees(math.atan2(0.6, 4.5)), math.hypot(0.6, 4.5), 1.6))
+    assert near("light-margin") == pytest.approx(0.6 - 0.25 * 0.3564 / 0.5, abs=2e-3)
     # Low down before the group: the whole of it under the frame's bottom, 2 m from the lens 0.475 m below it.
     low = shoot(place=PLACE.format("Lamp", "fill", 0, 3, 0.5), support="tripod, height 1.6 m")
     assert low("light-margin") == pytest.approx(1.1 - 0.4752, abs=1e-3)

@@ -35,7 +35,7 @@ def book(require: str, scope: str = "plan") -> Book:
 def rereader(rules: Book, text: str = TEXT) -> Rereader:
     loader = Loader()
     document = loader.load_source(Source("plan.shoot", text, EXAMPLE))
-    assert document.plan is not None and len(document.plan.setup) == 2
+    assert document.plan is not None and len(document.plan.setup) > 1
     return Rereader(document, loader, rules, DAY)
 
 
@@ -65,6 +65,22 @@ def test_two_turns_at_once_are_what_their_texts_say(name):
         text = changed(TEXT, [*first.changes[place], *second.changes[place]])
         anew = rereader(rules, text).start.failing
         assert (tried.errors[place], tried.warnings[place]) == (anew["error"], anew["warning"]), first.titles[place]
+
+
+def test_a_third_setup_has_what_two_turns_leave_of_the_batteries():
+    """Its lamp is the one that both turned setups flash."""
+    start = TEXT.index('setup "Parents and baby"')
+    third = TEXT[start:].replace('"Parents and baby"', '"Last"').replace("20:50 to 21:05", "21:15 to 21:20")
+    text = f"{TEXT}\n{third}"
+    rules = book("sum(frames) <= 3")
+    standing = rereader(rules, text).start
+    one, other = (next(iter(levers()["frames"].turns(graph))).only(np.arange(3)) for graph in standing.graphs[:2])
+    first, second = laid_out(one, other)
+    left = TriedTogether(standing, first, 0, second, 1).touched[2]["full-flashes-elsewhere"].array.squeeze()
+    assert left.shape == (len(first.titles),)
+    for place in range(len(first.titles)):
+        anew = rereader(rules, changed(text, [*first.changes[place], *second.changes[place]])).start.graphs[2]
+        assert left[place] == pytest.approx(anew["full-flashes-elsewhere"].array.item()), first.titles[place]
 
 
 def test_all_pairs_are_laid_out_once():
