@@ -224,7 +224,7 @@ def shown(ready: Ready, number: float, scene: Scene) -> str:
         return "nobody" if np.isnan(number) else scene.names[ready.reading.of][int(number)]
     if ready.unit is CLOCK and np.isfinite(number) and scene.zone is not None:
         return clocks.wall_clock(number, scene.zone)
-    return in_words(number, in_plans_units(ready.unit, scene.in_feet) if ready.reading is not None else ready.unit)
+    return in_words(number, in_plans_units(ready.unit, scene.in_feet))
 
 
 def _names(scene: Scene, index: tuple[tuple[str, int], ...]) -> dict[str, str]:
