@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shootlint.language.units import BY_SPELLING, Unit
+from shootlint.language.units import BY_SPELLING, FOOT, INCH, Unit
 from shootlint.language.values import F_NUMBER, POWER
 from shootlint.physics import exposure
 from shootlint.readings.catalogue import CLOCK, ISO, NAME, NUMBER, TRUTH
@@ -40,8 +40,10 @@ def in_words(value: float, unit: Unit) -> str:
     digits = _DIGITS.get(unit.name, 2)
     if unit.name == "mm":
         digits = 0 if abs(shown) >= 10 else 3 if 0 < abs(shown) < 0.1 else 2
-    if unit.name in ("cm", "deg", "m/s") and 0 < abs(shown) < 10:
+    if unit.name in ("cm", "deg", "m/s", "mph") and 0 < abs(shown) < 10:
         digits = 1
+    if unit.name == "in" and 0 < abs(shown) < 1:
+        digits = 2
     text = number(round(shown, -1) if unit.name == "K" else shown, digits)
     return f"{text} {'stop' if unit.name == 'stops' and text in ('1', '-1') else unit.name}"
 
@@ -53,6 +55,14 @@ _FEET = {"m": "ft", "cm": "in", "kg": "lb", "m/s": "mph"}
 def in_plans_units(unit: Unit, in_feet: bool) -> Unit:
     """The unit in which a plan's own author would say a reading."""
     return BY_SPELLING[_FEET[unit.name]] if in_feet and unit.name in _FEET else unit
+
+
+def feet_and_inches(metres: float) -> tuple[str, float]:
+    """A length in feet and whole inches as a plan says it, and the metres that this text stands for."""
+    feet, inches = divmod(round(INCH.from_base(abs(metres))), 12)
+    told = [f"{count} {unit.name}" for count, unit in ((feet, FOOT), (inches, INCH)) if count] or [f"0 {FOOT.name}"]
+    text = f"{'-' if metres < 0 and (feet or inches) else ''}{' '.join(told)}"
+    return text, math.copysign(FOOT.to_base(feet) + INCH.to_base(inches), metres)
 
 
 def exposure_time(seconds: float) -> str:

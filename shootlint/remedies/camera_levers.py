@@ -12,7 +12,7 @@ from shootlint.language.values import Name
 from shootlint.physics import optics
 from shootlint.readings.axes import least, most
 from shootlint.readings.graph import Graph
-from shootlint.readings.wording import number
+from shootlint.readings.wording import feet_and_inches, number
 from shootlint.remedies.levers import (
     EDITORIAL,
     Setting,
@@ -111,7 +111,7 @@ def focus_distance(graph: Graph) -> Iterator[Turn]:
         return
     steps = 0.05 * np.arange(np.ceil(near / 0.05), np.floor(far / 0.05) + 1)
     told = graph.scene.setup.focus.distance
-    texts, values = written(nearest_first(steps, np.abs(steps - now)), told, "m", 0.01)
+    texts, values = written(nearest_first(steps, np.abs(steps - now)), told, "m", 0.01, graph.scene.in_feet)
     yield Turn(
         {"focus-distance": Setting(option(values))},
         [f"focus {text}" for text in texts],
@@ -151,7 +151,8 @@ def camera_distance(graph: Graph) -> Iterator[Turn]:
         tuple(Change(row.distance.place, rows[str(row.name)][0][place]) for row in setup.row if row.distance.place is not None)
         for place in range(len(steps))
     ]
-    titles = [f"camera {number(abs(float(step)), 1)} m {'back' if step > 0 else 'nearer'}" for step in steps]
+    lengths = [feet_and_inches(each)[0] if graph.scene.in_feet else f"{number(each, 1)} m" for each in np.abs(steps).tolist()]
+    titles = [f"camera {length} {'back' if step > 0 else 'nearer'}" for length, step in zip(lengths, steps, strict=True)]
     yield Turn(
         {"row-distance": Setting(crossed("option", "person", moved))},
         titles,

@@ -12,7 +12,7 @@ from shootlint.language.units import BY_SPELLING
 from shootlint.language.values import F_NUMBER, POWER
 from shootlint.readings.axes import INDEX, Mask
 from shootlint.readings.graph import Graph
-from shootlint.readings.wording import in_words, number
+from shootlint.readings.wording import in_plans_units, in_words, number
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import Turn
 from shootlint.remedies.reading import Rereader
@@ -201,5 +201,5 @@ def spare(finding: Finding, tried: Graph, place: int) -> str:
     unit = STOP if compared.left.unit.kind == "exposure" else compared.left.unit
     if unit in (F_NUMBER, POWER):
         return ""
-    text = f"{number(left_over, 1)} s" if unit.name == "s" else in_words(left_over, unit)
+    text = f"{number(left_over, 1)} s" if unit.name == "s" else in_words(left_over, in_plans_units(unit, tried.scene.in_feet))
     return "" if text.split()[0] == "0" else f" (leaves {text} to spare)"

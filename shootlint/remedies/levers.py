@@ -27,13 +27,13 @@ from numpy.typing import NDArray
 from shootlint.language.edits import Change
 from shootlint.language.model import Setup
 from shootlint.language.source import Place
-from shootlint.language.units import BY_SPELLING, Kind, Unit
+from shootlint.language.units import BY_SPELLING, FOOT, Kind, Unit
 from shootlint.language.values import Quantity
 from shootlint.readings.axes import INDEX, RANK, Array, Mask, along
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import Scene
-from shootlint.readings.wording import in_words, number
+from shootlint.readings.wording import feet_and_inches, in_plans_units, in_words, number
 
 MECHANICAL, EDITORIAL = "mechanical", "editorial"
 OPTION = INDEX["option"]
@@ -67,6 +67,8 @@ class Turn:
     values: Array | None = None
     """What a house may bound, in base units; how far the lever goes where there is no such value."""
     lever: Lever = field(default_factory=lambda: no_lever())
+    in_feet: bool = False
+    """Whether sizes are told in feet, as its plan is written."""
 
     @property
     def prices(self) -> Array:
@@ -97,7 +99,7 @@ class Turn:
         """What an option costs or gives back, in words; nothing where the title says it all."""
         size = float(self.sizes[place])
         words = self.lever.more if size > 0 else self.lever.less
-        return words.format(in_steps(abs(size), self.lever.measure)) if words else ""
+        return words.format(in_steps(abs(size), self.lever.measure, self.in_feet)) if words else ""
 
 
 def _taken(array: NDArray[Number], places: NDArray[np.integer]) -> NDArray[Number]:
@@ -132,7 +134,7 @@ class Lever:
         """Where it can be turned in a setup, and how far; only options of which there are any."""
         for turn in self.function(graph):
             if len(turn.titles):
-                yield replace(turn, lever=self)
+                yield replace(turn, lever=self, in_feet=graph.scene.in_feet)
 
 
 NO_MEASURE = Unit("number", 1.0, ("",))
@@ -182,14 +184,15 @@ def lever(
 _THIRDS = {1: "a third of a stop", 2: "two thirds of a stop", 3: "one stop"}
 
 
-def in_steps(size: float, unit: Unit) -> str:
-    """How far a lever goes, in words: exposure in thirds of a stop, as cameras do."""
+def in_steps(size: float, unit: Unit, in_feet: bool = False) -> str:
+    """How far a lever goes, in words: exposure in thirds of a stop, as cameras do, and what is short in the smaller unit."""
     thirds = size * 3
     if unit.kind == "stops" and abs(thirds - round(thirds)) < 0.11 and round(thirds) in _THIRDS:
         return _THIRDS[round(thirds)]
-    if unit.kind == "length" and size < 1.0:
-        return in_words(size, BY_SPELLING["cm"])
-    return in_words(unit.to_base(size), unit).strip()
+    metres_or_feet = in_plans_units(unit, in_feet)
+    if unit.kind == "length" and size < metres_or_feet.size:
+        return in_words(size, in_plans_units(BY_SPELLING["cm"], in_feet))
+    return in_words(unit.to_base(size), metres_or_feet).strip()
 
 
 def nearest_first(values: NDArray[np.floating], cost: NDArray[np.floating]) -> Array:
@@ -216,10 +219,14 @@ def crossed(outer: str, inner: str, table: Array) -> Array:
     return table.reshape(shape)
 
 
-def written(values: Array, like: Quantity | None, unit: str, fineness: float) -> tuple[list[str], Array]:
-    """Measures in the unit of the one that they replace, as fine as wanted, and the values that these texts stand for,
-    so that what is tried is what would be read."""
-    shown = like.unit if like is not None else BY_SPELLING[unit]
+def written(values: Array, like: Quantity | None, unit: str, fineness: float, in_feet: bool = False) -> tuple[list[str], Array]:
+    """Measures in the unit of the one that they replace, or where there is none in the plan's own for this unit, as fine as
+    wanted, and the values that these texts stand for, so that what is tried is what would be read. Feet have inches, but
+    where their author wrote a fraction of a foot."""
+    shown = like.unit if like is not None else in_plans_units(BY_SPELLING[unit], in_feet)
+    if shown is FOOT and not (like is not None and re.fullmatch(r"[+-]?\d*[.,]\d+ *\w+", like.written)):
+        told = [feet_and_inches(float(value)) for value in values]
+        return [text for text, _ in told], np.array([metres for _, metres in told])
     digits = max(0, math.ceil(-math.log10(fineness / shown.size) - 1e-9))
     numbers = [number(shown.from_base(float(value)), digits) for value in values]
     return [f"{each} {shown.name}" for each in numbers], np.array([shown.to_base(float(each)) for each in numbers])

@@ -173,8 +173,8 @@ def bag(graph: Graph) -> Iterator[Turn]:
     for index, lamp in enumerate(graph.scene.lamps):
         told, line = lamp.placement.bag, lamp.placement.where
         current = told.value if told is not None else 0.0
-        _, steps = written(np.arange(0.0, 41.0), told, "kg", 1.0)
-        texts, values = written(steps[steps > current], told, "kg", 1.0)
+        _, steps = written(np.arange(0.0, 41.0), told, "kg", 1.0, graph.scene.in_feet)
+        texts, values = written(steps[steps > current], told, "kg", 1.0, graph.scene.in_feet)
         if told is not None and told.place is not None:
             changes = replacing(told.place, texts)
         else:

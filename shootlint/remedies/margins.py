@@ -12,7 +12,7 @@ from shootlint.language.units import BY_SPELLING
 from shootlint.readings.axes import AXES, INDEX, Array, Mask
 from shootlint.readings.catalogue import ISO
 from shootlint.readings.graph import Graph, Value
-from shootlint.readings.wording import in_words, number
+from shootlint.readings.wording import in_plans_units, in_words, number
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import NO_MEASURE, Setting, Turn, in_steps
 from shootlint.remedies.standing import WHOLE_PLAN, Standing
@@ -57,6 +57,8 @@ class Margin:
     limit: float
     share: float
     """What is left, as a share of the limit."""
+    in_feet: bool
+    """Whether the plan is written in feet."""
 
     @property
     def spare(self) -> float:
@@ -79,7 +81,7 @@ class Margin:
             return in_words(self.spare, BY_SPELLING["min"])
         if unit.name == "s":
             return f"{number(self.spare, 1)} s"
-        return in_words(self.spare, STOPS if unit.kind == "exposure" else unit)
+        return in_words(self.spare, STOPS if unit.kind == "exposure" else in_plans_units(unit, self.in_feet))
 
 
 @dataclass(frozen=True)
@@ -157,7 +159,7 @@ def tightest(rule: ReadyRule, at: int, standing: Standing) -> Margin | None:
             continue
         index = tuple((axis, int(position[INDEX[axis]])) for axis in rule.axes)
         about = tuple(names[axis][place] for axis, place in index)
-        best = Margin(rule, at, index, about, compared, _at(left, position), _at(right, position), least)
+        best = Margin(rule, at, index, about, compared, _at(left, position), _at(right, position), least, graph.scene.in_feet)
     return best
 
 
@@ -204,7 +206,8 @@ def _ways(margin: Margin, turn: Turn, standing: Standing) -> Iterator[Drift]:
     for sign, way in zip((1.0, -1.0), turn.lever.ways, strict=True):
         size = _first_failing(margin, turn, standing, sign)
         if size is not None:
-            amount = in_steps(size, turn.lever.measure) if turn.lever.measure.kind != "stops" else in_words(size, STOPS)
+            measure = turn.lever.measure
+            amount = in_steps(size, measure, turn.in_feet) if measure.kind != "stops" else in_words(size, STOPS)
             amount = "the least bit" if amount.split()[0] == "0" else amount
             subject = turn.subject or turn.lever.name.replace("-", " ")
             what = f"{subject} {turn.lever.name.removeprefix('light-')}" if turn.axis == "light" else subject

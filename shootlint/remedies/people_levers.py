@@ -9,12 +9,13 @@ import numpy as np
 from shootlint.language.edits import Change
 from shootlint.language.model import Person, Posed
 from shootlint.language.source import Place
+from shootlint.language.units import BY_SPELLING
 from shootlint.language.values import Quantity
 from shootlint.physics import body
 from shootlint.readings.axes import along
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.graph import Graph
-from shootlint.readings.wording import number
+from shootlint.readings.wording import in_plans_units, number
 from shootlint.remedies.levers import (
     EDITORIAL,
     Setting,
@@ -85,14 +86,15 @@ def sideways(graph: Graph) -> Iterator[Turn]:
         steps = np.round(0.05 * np.arange(-20, 21), 6)
         steps = steps[(here + steps >= min(leftmost, here)) & (here + steps <= max(rightmost, here))]
         steps = nearest_first(steps, np.abs(steps))
-        texts, values = written(here + steps, sitter.posed.at, "cm", 0.01)
+        texts, values = written(here + steps, sitter.posed.at, "cm", 0.01, graph.scene.in_feet)
+        unit = in_plans_units(BY_SPELLING["cm"], graph.scene.in_feet)
         titles = [
-            f"{sitter.name} {number(abs(float(step)) * 100, 0)} cm to the camera's {'right' if step > 0 else 'left'}"
+            f"{sitter.name} {number(unit.from_base(abs(float(step))), 0)} {unit.name} to the camera's {'right' if step > 0 else 'left'}"
             for step in steps
         ]
         moved = _moved_with(graph, person)
         laid = np.zeros((len(values), len(sitters)))
-        laid[:, moved] = [_in_whole_cm(places[each])[1] for each in moved]
+        laid[:, moved] = [_rounded(graph, places[each])[1] for each in moved]
         laid[:, person] = values
         yield Turn(
             {
@@ -117,8 +119,8 @@ def _moved_with(graph: Graph, person: int) -> list[int]:
     return [place for place, sitter in enumerate(sitters) if sitter.row is sitters[person].row]
 
 
-def _in_whole_cm(place: float) -> tuple[str, float]:
-    (text,), (value,) = written(np.array([place]), None, "cm", 0.01)
+def _rounded(graph: Graph, place: float) -> tuple[str, float]:
+    (text,), (value,) = written(np.array([place]), None, "cm", 0.01, graph.scene.in_feet)
     return text, value
 
 
@@ -133,7 +135,7 @@ def _moved(graph: Graph, person: int, texts: list[str]) -> list[tuple[Change, ..
         return replacing(None, texts)
     return [
         tuple(
-            Change(end.source.place(end.end, end.end), f", at {text if each == person else _in_whole_cm(places[each])[0]}")
+            Change(end.source.place(end.end, end.end), f", at {text if each == person else _rounded(graph, places[each])[0]}")
             for each, end in ends.items()
             if end is not None
         )

@@ -6,14 +6,19 @@ import datetime
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
+from shootlint.language.complaint import did_you_mean, listed
+from shootlint.language.entry import shape
 from shootlint.language.loading import Document, Loader, read_one
+from shootlint.language.model import Plan
 from shootlint.language.reading import PLANS
 from shootlint.language.source import Place, Source, Unreadable, decode, read_source
 from shootlint.language.tree import Atom, Clause, Line
 from shootlint.language.values import Name
 from shootlint.rulebook.book import Book
-from shootlint.rulebook.judging import judge
+from shootlint.rulebook.finding import Verdict
+from shootlint.rulebook.judging import judge, said_anyway
 from shootlint.rulebook.model import Case
 from shootlint.rulebook.ready import ReadyRule
 
@@ -36,28 +41,54 @@ class CaseResult:
 
 def run_cases(rule: ReadyRule, book: Book) -> list[CaseResult]:
     """Runs the cases of one rule, with the values that the rule file itself sets."""
-    results = [CaseResult(rule.name, "fails", case, _fault(rule, book, case, must_fail=True)) for case in rule.rule.fails]
-    results += [CaseResult(rule.name, "holds", case, _fault(rule, book, case, must_fail=False)) for case in rule.rule.holds]
-    return results
+    return [
+        CaseResult(rule.name, kind, case, f"{_named(case)}: {fault}" if fault is not None else None)
+        for kind, cases in (("fails", rule.rule.fails), ("holds", rule.rule.holds))
+        for case in cases
+        for fault in [_fault(rule, case, must_fail=kind == "fails")]
+    ]
 
 
-def _fault(rule: ReadyRule, book: Book, case: Case, must_fail: bool) -> str | None:
+def _named(case: Case) -> str:
+    """A case as it is written, on one line."""
+    assert case.where is not None
+    return " ".join(case.where.text.split())
+
+
+def _fault(rule: ReadyRule, case: Case, must_fail: bool) -> str | None:
     try:
         example = find_example(case.plan, rule.source)
         document = Loader().load_source(Source(example.name, changed(example, case.changes or ()), example.path))
     except (Unreadable, NoPlaceForChange) as error:
         return str(error)
     if document.complaints or document.plan is None:
-        return f"the example cannot be read: {document.complaints[0]}"
+        told = f"with this change the example reads as no plan; mend what stands after `with`: {document.complaints[0].message}"
+        return told if case.changes else f"the example reads as no plan: {document.complaints[0]}"
     alone = Book(rules={rule.name: rule})
     verdict = judge(document.plan, alone, ANY_DAY)
     if must_fail:
-        return None if verdict.findings else "the rule must fail here, and it holds"
+        return None if verdict.findings else f"it must fail, and {_why_not(rule, document.plan, verdict)}"
     if verdict.findings:
-        return f"the rule must hold here, and it fails: {verdict.findings[0].message}"
+        found = verdict.findings[0].message
+        return f"it must hold, and it fails: {found}; change the example after `with` so that {_asked(rule)}, or write `fails`"
     if verdict.not_judged:
-        return f"the rule must hold here, and it cannot be judged without {', '.join(verdict.not_judged[0].needs)}"
+        return f"it must hold, and {_why_not(rule, document.plan, verdict)}"
     return None
+
+
+def _asked(rule: ReadyRule) -> str:
+    return f"`{rule.require.text}` holds"
+
+
+def _why_not(rule: ReadyRule, plan: Plan, verdict: Verdict) -> str:
+    """Why a rule has found nothing in an example, with what to write instead."""
+    if verdict.not_judged:
+        return f"it cannot be judged; say after `with`, or in another example, {', '.join(verdict.not_judged[0].needs)}"
+    said = said_anyway(rule, plan)
+    if said is None:
+        narrowed = f" where {rule.where.text}" if rule.where is not None else ""
+        return f"the example has nothing that the rule is for, {rule.scope}{narrowed}; change the example after `with` so that it has"
+    return f"{_asked(rule)}, where it would say: {said}; change the example after `with` so that it does not, or write `holds`"
 
 
 def find_example(name: Name, beside: Source) -> Source:
@@ -71,8 +102,24 @@ def find_example(name: Name, beside: Source) -> Source:
                 return read_source(path, str(path))
     shipped = files("shootlint.rules").joinpath("examples").joinpath(file)
     if not shipped.is_file():
-        raise Unreadable(f'no example plan is called "{name}"')
+        raise Unreadable(
+            f'no example plan is called "{name}", beside the rule file, in the folder examples beside it or among the shipped '
+            f"ones{did_you_mean(name, examples(beside), quoted=True)}"
+        )
     return decode(shipped.read_bytes(), f"rules/examples/{file}")
+
+
+def examples(beside: Source) -> list[str]:
+    """The names of all example plans that a rule file may name."""
+    folders: list[Traversable] = [files("shootlint.rules").joinpath("examples")]
+    folders += [beside.path.parent, beside.path.parent / "examples"] if beside.path is not None else []
+    return [
+        each.name.removesuffix(".shoot")
+        for folder in folders
+        if folder.is_dir()
+        for each in folder.iterdir()
+        if each.name.endswith(".shoot")
+    ]
 
 
 class NoPlaceForChange(Exception):
@@ -158,4 +205,25 @@ def _with_new_line(document: Document, clauses: tuple[Clause, ...]) -> str:
         return f"{text[: block.start + 1]}\n  {said}\n{text[block.start + 1 :]}"
     if head in PLANS.outermost:
         return f"{text.rstrip()}\n{said}\n"
-    raise NoPlaceForChange(f"the example has no line that begins with {head}, and no block for one")
+    lines = [f"`{each}`" for each in lines_with_clause(head)]
+    if lines:
+        raise NoPlaceForChange(
+            f"{head} begins no line, it is said in {listed(lines)}; write the line's own word after `with`, then a comma and {head}"
+        )
+    known = {*PLANS.homes, *PLANS.outermost}
+    blocks = f"; it belongs in {listed([f'`{each}`' for each in owners])}, and the example has none" if owners else ""
+    raise NoPlaceForChange(f"the example has no line that begins with {head}{blocks or did_you_mean(head, known)}")
+
+
+def lines_with_clause(word: str) -> list[str]:
+    """The words of a plan whose lines may have a clause that begins so."""
+    lines = {line for entry in PLANS.entries for line in shape(entry).settings.values() if line.entry is not None}
+    return sorted(
+        {
+            line.phrase[0]
+            for line in lines
+            if line.entry is not None
+            for part in shape(line.entry).parts
+            if part.clause and part.phrase[0] == word
+        }
+    )

@@ -172,6 +172,19 @@ def _findings(rule: ReadyRule, graph: Graph, failing: Mask) -> Iterator[Finding]
         yield _finding(rule, graph, index, minutes)
 
 
+def said_anyway(rule: ReadyRule, plan: Plan) -> str | None:
+    """What a rule would say of the first thing in a plan that it is for, though it holds there; None where it is for nothing."""
+    graphs = [Graph(scene) for scene in scenes(plan)]
+    asked = [PlanGraph(graphs)] if rule.scope == "plan" else graphs
+    for graph in asked:
+        if not has_nothing_to_judge(rule, graph.scene):
+            everything = np.ones((1,) * len(AXES), dtype=bool)
+            meant = rule.where.run(graph).array == 1.0 if rule.where is not None else everything
+            for finding in _findings(rule, graph, _of_pairs(rule, graph, meant)):
+                return finding.message
+    return None
+
+
 def _finding(rule: ReadyRule, graph: Graph, index: tuple[tuple[str, int], ...], minutes: Mask) -> Finding:
     scene = graph.scene
     compared, minute = _decisive(rule, graph, index, np.flatnonzero(minutes).tolist())
@@ -224,7 +237,7 @@ def shown(ready: Ready, number: float, scene: Scene) -> str:
         return "nobody" if np.isnan(number) else scene.names[ready.reading.of][int(number)]
     if ready.unit is CLOCK and np.isfinite(number) and scene.zone is not None:
         return clocks.wall_clock(number, scene.zone)
-    return in_words(number, in_plans_units(ready.unit, scene.in_feet) if ready.reading is not None else ready.unit)
+    return in_words(number, in_plans_units(ready.unit, scene.in_feet))
 
 
 def _names(scene: Scene, index: tuple[tuple[str, int], ...]) -> dict[str, str]:

@@ -401,8 +401,32 @@ def test_a_mend_holds_as_it_is_written(told, lever, scope, require):
     assert len(verdict.findings) == 2
     for finding in verdict.findings:
         (mend,) = finding.mends
-        assert mend.changes[0].text.split()[-1] == told.split()[1]
+        assert mend.changes[0].text.split()[-1] == told.split()[-1]
         hold_to_its_word(text, finding, mend, verdict, book)
+
+
+FEET = (
+    ('"front", 4.2 m', '"front", 14 ft'), ('"back", 4.7 m', '"back", 16 ft 1 in'), ("at 26 cm", "at 10 in"), (", bag 10 kg", ""),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("lever", "scope", "require", "title", "text"),
+    [
+        # A foot is 12 inches and 0.3048 m, a pound 0.45359237 kg (the international ones of 1959): 20 lb are 9.07 kg.
+        ("bag", "each light", "bag >= 9 kg", "bag 20 lb on Octa (leaves 0.2 lb to spare)", ", bag 20 lb"),
+        ("row-distance", "each person", "row-distance < 15.7 ft", 'row "back" at 15 ft 7 in (leaves 0.1 ft to spare)', "15 ft 7 in"),
+        ("camera-distance", "each setup", "min(row-distance) > 14.3 ft", "camera 4 in back", "14 ft 4 in"),
+        ("sideways", "each person", "row-number = 0 or sideways < 0 m or sideways > 11 in", "Lou 2 in to the camera's right", "12 in"),
+    ],
+)  # fmt: skip
+def test_a_plan_in_feet_is_mended_in_feet(lever, scope, require, title, text):
+    told, book = changed(*FEET), rule(require, lever, scope)
+    verdict = judged(told, book)
+    mends = [(finding, mend) for finding in verdict.findings for mend in finding.mends]
+    assert (title, text) in [(mend.title, mend.changes[0].text) for _, mend in mends]
+    for finding, mend in mends:
+        hold_to_its_word(told, finding, mend, verdict, book)
 
 
 @pytest.mark.parametrize(

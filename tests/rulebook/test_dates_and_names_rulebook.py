@@ -120,6 +120,10 @@ def test_a_plan_in_feet_is_answered_in_feet() -> None:
     assert first.message == "4.44 m, 72 cm"
     # 14 and 16 ft share their focus at 2 × 14 × 16 / 30 ft.
     assert second.message == "14.9 ft, 28.4 in"
+    # A rule's own limit, in centimetres there, is told as what it is held against: 30 cm are 11.8 in.
+    limited = told.replace("{print-diagonal}", "{most}, {min(distance)}").replace("  require", "  set most 30 cm\n  require")
+    assert [each.message for each in judge(metric, book(limited), TODAY).findings] == ["4.44 m, 30 cm, 4.2 m"]
+    assert [each.message for each in judge(imperial, book(limited), TODAY).findings] == ["14.9 ft, 11.8 in, 14 ft"]
 
 
 def test_a_house_that_judges_nothing_is_told() -> None:
