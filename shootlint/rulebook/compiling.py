@@ -12,16 +12,18 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.slots import Mismatch, bounded, number_in
 from shootlint.language.source import Place, Source
 from shootlint.language.tree import Atom
-from shootlint.language.units import Unit
-from shootlint.language.values import F_NUMBER, Quantity
+from shootlint.language.units import BY_SPELLING, Unit
+from shootlint.language.values import F_NUMBER, Clock, Quantity
+from shootlint.language.when_and_where import clock_of
 from shootlint.physics import exposure
 from shootlint.readings.axes import AXES, PLURALS, single
-from shootlint.readings.catalogue import ISO, NUMBER, TRUTH, Reading, catalogue
+from shootlint.readings.catalogue import CLOCK, ISO, NUMBER, TRUTH, Reading, catalogue
 from shootlint.readings.graph import Graph, Value
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import expression as e
 from shootlint.rulebook.model import PLAIN, unit_named
 from shootlint.rulebook.running import (
+    DAY,
     REDUCTIONS,
     UNSURE,
     Compared,
@@ -31,6 +33,7 @@ from shootlint.rulebook.running import (
     decision,
     mapped,
     of_reading,
+    on_the_day,
     reduced,
     too_many,
     unknown,
@@ -38,6 +41,7 @@ from shootlint.rulebook.running import (
 
 FUNCTIONS = ("min", "max", "sum", "count", "any", "all", "abs", "known")
 """What a condition may work out of values, by name."""
+MINUTE = BY_SPELLING["min"]
 
 
 @dataclass(frozen=True)
@@ -97,7 +101,9 @@ class Compiler:
         if stray is None:
             return
         each = {"other": "other person"}.get(stray, stray)
-        culprits = [name for name in sorted(ready.readings) if self.over_setups or stray in self.readings[name].axes]
+        # A clock time rests on the day, of which the author has said nothing.
+        named = sorted(ready.readings, key=lambda name: (name == DAY, name))
+        culprits = [name for name in named if self.over_setups or stray in self.readings[name].axes]
         self.refuse(node, f"{culprits[0]} has a value for each {each}, and this rule is for {self.scope_in_words}; {instead}")
 
     @property
@@ -117,6 +123,11 @@ class Compiler:
             return f"one of the words {listed(ready.words)}"
         return str(ready.dimension)
 
+    def _beside(self, ready: Ready, other: Ready) -> str:
+        """What kind of value one is, in a sentence with another one: time by the clock and time that passes are told apart."""
+        passes = ready.dimension == d.TIME and other.dimension == d.INSTANT
+        return "a length of time" if passes else self._kind(ready)
+
     # --- values
 
     def _measured(self, node: e.Measured) -> Ready:
@@ -128,6 +139,12 @@ class Compiler:
     def _fstop(self, node: e.FStop) -> Ready:
         return self._constant(node, _meant(float(node.text[2:]), F_NUMBER), F_NUMBER)
 
+    def _timeofday(self, node: e.TimeOfDay) -> Ready:
+        return self._on_the_clock(node, clock_of(node.text, self.place(node)))
+
+    def _on_the_clock(self, node: e.Node, clock: Clock) -> Ready:
+        return Ready(on_the_day(clock), d.INSTANT, frozenset(), CLOCK, self.text(node), frozenset({DAY}))
+
     def _constant(self, node: e.Node, value: float, unit: Unit) -> Ready:
         known = Value(single(value))
         return Ready(lambda graph: known, d.of_kind(unit.kind), frozenset(), unit, self.text(node))
@@ -135,6 +152,8 @@ class Compiler:
     def _named(self, node: e.Named) -> Ready:
         if node.name in self.sets:
             set_to = self.sets[node.name]
+            if set_to.unit is CLOCK:
+                return self._on_the_clock(node, Clock(*divmod(round(set_to.value / 60), 60)))
             known = Value(single(_meant(set_to.value, set_to.unit)))
             return Ready(lambda graph: known, d.of_kind(set_to.kind), frozenset(), set_to.unit, node.name)
         reading = self.readings.get(node.name)
@@ -153,7 +172,7 @@ class Compiler:
 
     def _negative(self, node: e.Negative) -> Ready:
         of = self.ready(node.of)
-        if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
+        if d.added(of.dimension, "-", of.dimension) is None or of.dimension in d.STEPS:
             self.refuse(node, f"{self._kind(of)} has no negative")
         return replace(of, run=mapped(np.negative, of.run), text=self.text(node), reading=None)
 
@@ -165,9 +184,9 @@ class Compiler:
         if dimension is None:
             verb = {"+": "added to", "-": "subtracted from", "*": "multiplied by", "/": "divided by"}[node.sign]
             first, second = (right, left) if node.sign in "+-" else (left, right)
-            self.refuse(node, f"{self._kind(first)} cannot be {verb} {self._kind(second)}")
+            self.refuse(node, f"{self._beside(first, second)} cannot be {verb} {self._beside(second, first)}")
         alike = (each.unit for each in (left, right) if d.of_kind(each.unit.kind) == dimension and each.unit is not ISO)
-        unit = next(alike, _unit_of(dimension))
+        unit = next(alike, MINUTE if d.INSTANT in (left.dimension, right.dimension) else _unit_of(dimension))
         operation = {"+": np.add, "-": np.subtract, "*": np.multiply, "/": np.divide}[node.sign]
         return Ready(
             combined(operation, left.run, right.run), dimension, left.axes | right.axes, unit, self.text(node),
@@ -192,7 +211,7 @@ class Compiler:
         if len(arguments) != 1 or node.over is not None:
             self.refuse(node, "abs(…) takes one value")
         of = arguments[0]
-        if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
+        if d.added(of.dimension, "-", of.dimension) is None or of.dimension in d.STEPS:
             self.refuse(node.arguments[0], f"{self._kind(of)} has no size without its sign")
         return replace(of, run=mapped(np.abs, of.run), text=self.text(node), reading=None)
 
@@ -240,7 +259,7 @@ class Compiler:
         truth = node.function in ("any", "all", "count")
         if truth:
             self._is_truth(of, node.arguments[0])
-        elif of.dimension in (d.TRUTH, d.NAME, d.WORD) or (node.function == "sum" and of.dimension == d.EV):
+        elif of.dimension in (d.TRUTH, d.NAME, d.WORD) or (node.function == "sum" and of.dimension in d.STEPS):
             self.refuse(node.arguments[0], f"{self._kind(of)} has no {node.function}")
         dimension = d.PLAIN if node.function == "count" else of.dimension
         # A sum of sensitivities is none.
@@ -280,7 +299,11 @@ class Compiler:
             if ready.dimension == d.PLAIN and unit and isinstance(node, e.Measured) and node.unit is None:
                 write = f"write {node.number} {unit}"
                 self.refuse(node, f"{node.number} carries no unit; {beside.text} is {_a(self._kind(beside))}, so {write}")
-        self.refuse(whole or right_node, f"{self._kind(left)} cannot be compared with {self._kind(right)}")
+            if beside.dimension == d.INSTANT and isinstance(node, e.Measured) and ready.dimension in (d.PLAIN, d.TIME):
+                self.refuse(
+                    node, f"{beside.text} is a time of day, and {ready.text} is {self._beside(ready, beside)}; {_instead(node)}"
+                )
+        self.refuse(whole or right_node, f"{self._beside(left, right)} cannot be compared with {self._beside(right, left)}")
 
     def _compared(self, node: e.Node, left: Ready, sign: str, right: Ready) -> Ready:
         left, right = _beside_iso(left, right), _beside_iso(right, left)
@@ -343,6 +366,14 @@ class Compiler:
 
 def _unit_of(dimension: d.Dimension) -> Unit:
     return next((unit for unit in d.UNITS if d.of_kind(unit.kind) == dimension and unit.size == 1.0), NUMBER)
+
+
+def _instead(node: e.Measured) -> str:
+    """What to write in the place of a number that stands beside a time of day."""
+    hour, _, minute = node.number.partition(".")
+    if node.unit is None and hour.isdecimal() and int(hour[:9]) < 24 and (not minute or (len(minute) == 2 and int(minute) < 60)):
+        return f"write {int(hour)}:{minute or '00'}"
+    return "write a time of day such as 18:30, or ask how long there is between two, such as slot-end - sunset"
 
 
 def _a(kind: str) -> str:

@@ -33,6 +33,13 @@ class FStop(Node):
 
 
 @dataclass(frozen=True, slots=True)
+class TimeOfDay(Node):
+    """What the clock shows on the day of the shoot, such as 18:30."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Named(Node):
     """A reading, or a value that the rule sets."""
 

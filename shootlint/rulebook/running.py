@@ -13,7 +13,9 @@ from typing import Any
 
 import numpy as np
 
+from shootlint.language import clocks
 from shootlint.language.units import Unit
+from shootlint.language.values import Clock
 from shootlint.readings.axes import AXES, INDEX, UNKNOWN, Array, Mask, over, single
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.catalogue import TRUTH, Reading
@@ -23,6 +25,8 @@ from shootlint.rulebook import dimensions as d
 UNSURE = 0.5
 NOTHING: Any = None
 """What an expression without a reading runs on."""
+DAY = "day-start"
+"""The reading that tells which day a clock time is on."""
 SAME = 1e-9
 MOST_NUMBERS = 60_000_000
 """Numbers in the largest array that an expression may make: half a gigabyte. A group of sixty over a day is a twentieth of it;
@@ -93,6 +97,21 @@ def of_reading(reading: Reading) -> Ready:
         dimension = d.of_kind(reading.unit.kind)
     run: Run = truth_of(name) if dimension == d.TRUTH else lambda graph: graph[name]
     return Ready(run, dimension, frozenset(reading.axes), reading.unit, name, frozenset({name}), reading.words, reading=reading)
+
+
+def on_the_day(clock: Clock) -> Run:
+    """What the clock at the site shows at a time on the day of the shoot, or on each of the days asked of."""
+
+    def run(graph: Graph) -> Value:
+        midnight, zone = graph[DAY], graph.scene.zone
+        if zone is None or np.isnan(midnight.array).any():
+            return Value(UNKNOWN, midnight.needs)
+        # The setups of a plan have one day.
+        days = np.take(midnight.array, [0], axis=INDEX["setup"])
+        found = [clocks.instant(clocks.date_at(each, zone), clock, zone).seconds for each in days.flat]
+        return Value(np.reshape(np.array(found), days.shape), midnight.needs)
+
+    return run
 
 
 def truth_of(name: str) -> Run:

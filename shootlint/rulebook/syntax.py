@@ -86,6 +86,9 @@ class RuleTreeBuilder(TreeBuilder):
     def aperture(self, children: list[Any]) -> e.Node:
         return e.FStop(children[0].start_pos, children[0].end_pos, 1, str(children[0]))
 
+    def clock(self, children: list[Any]) -> e.Node:
+        return e.TimeOfDay(children[0].start_pos, children[0].end_pos, 1, str(children[0]))
+
     def name(self, children: list[Any]) -> e.Node:
         return e.Named(children[0].start_pos, children[0].end_pos, 1, str(children[0]))
 

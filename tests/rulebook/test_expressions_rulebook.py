@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 from pathlib import Path
 
 import numpy as np
@@ -9,11 +11,11 @@ import pytest
 
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source
-from shootlint.readings.axes import AXES, along, single
+from shootlint.readings.axes import AXES, UNKNOWN, along, single
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 from shootlint.rulebook.book import Book, book_of
-from shootlint.rulebook.judging import outcome
+from shootlint.rulebook.judging import judge, outcome
 from shootlint.rulebook.ready import ReadyRule
 
 ROOT = Path(__file__).parents[2]
@@ -40,6 +42,7 @@ def graph(text: str = TWO_ROWS) -> Graph:
     return Graph(scenes(document.plan)[0])
 
 
+SUCH_AS = "write a time of day such as 18:30, or ask how long there is between two, such as slot-end - sunset"
 AROUND = "; write min(…), max(…), sum(…), count(…), any(…) or all(…) around it"
 
 # Condition, what the rule is for, the part that is marked, the message.
@@ -70,6 +73,21 @@ REFUSED = [
     ("- setting < 0 EV", "each setup", "- setting", "exposure has no negative"),
     ("abs(setting) < 1 EV", "each setup", "setting", "exposure has no size without its sign"),
     ("sum(setting over minutes) < 1 EV", "each setup", "setting", "exposure has no sum"),
+    # Times of day are points too, and lengths of time are steps between them.
+    ("slot-end <= 30 min", "each setup", "30 min", "slot-end is a time of day, and 30 min is a length of time; " + SUCH_AS),
+    ("slot-end between 17:00 and 30 min", "each setup", "30 min", "slot-end is a time of day, and 30 min is a length of time; " + SUCH_AS),
+    ("slot-end <= 20", "each setup", "20", "slot-end is a time of day, and 20 is a plain number; write 20:00"),
+    ("slot-end <= 20.45", "each setup", "20.45", "slot-end is a time of day, and 20.45 is a plain number; write 20:45"),
+    ("slot-end <= 20.75", "each setup", "20.75", "slot-end is a time of day, and 20.75 is a plain number; " + SUCH_AS),
+    ("slot-end <= 25:00", "each setup", "25:00", "there is no 25:00 on a clock; hours go to 23 and minutes to 59"),
+    ("slot-length <= 20:30", "each setup", "slot-length <= 20:30", "a length of time cannot be compared with a time of day"),
+    ("iso <= 18:30", "each setup", "iso <= 18:30", "a plain number cannot be compared with a time of day"),
+    ("slot-end + sunset < 18:30", "each setup", "slot-end + sunset", "a time of day cannot be added to a time of day"),
+    ("30 min - sunset < 18:30", "each setup", "30 min - sunset", "a time of day cannot be subtracted from a length of time"),
+    ("slot-end * 2 < 18:30", "each setup", "slot-end * 2", "a time of day cannot be multiplied by a plain number"),
+    ("- sunset < 18:30", "each setup", "- sunset", "a time of day has no negative"),
+    ("sum(instant over minutes) < 18:30", "each setup", "instant", "a time of day has no sum"),
+    ("slot-start < 17:00", "plan", "slot-start < 17:00", f"slot-start has a value for each setup, and this rule is for the plan{AROUND}"),
     # Conditions, words and names.
     ("blur", "each person", "blur", "a condition belongs here, not length; compare it with something"),
     ("iso <= 200 or blur", "each person", "blur", "a condition belongs here, not length; compare it with something"),
@@ -150,7 +168,8 @@ def test_what_does_not_parse(require, column):
         "air-temperature < 40 F", "gust between 1 m/s and 20 km/h", "min(iso, 3, 4) < 5", "abs(iso - 3) < 5", "- iso < 5",
         "count(role is key) = 1", "any(blur > 1 mm)", "all(pose is standing)", "max(setting over minutes) < 12 EV",
         "max(flash) < 1 stops", "shutter < 1/60 s", "(((iso))) <= 200", "gust * shutter < 1 m", "iso / 0 > 1",
-        "all(blur < 1 mm over people)", "sum(blur / sharp-limit) < 9", "iso <= 1e3",
+        "slot-end <= 20:30", "min(slot-end, 20:30) < sunset", "slot-end - sunset < 30 min", "30 min + slot-end < sunset", "instant < 18:30",
+        "slot-start between 9:00 and 17:30", "all(blur < 1 mm over people)", "sum(blur / sharp-limit) < 9", "iso <= 1e3",
     ],
 )  # fmt: skip
 def test_what_is_sound(require):
@@ -305,6 +324,42 @@ def test_values_that_differ_by_rounding_alone_are_equal(sign, holds):
         assert verdict(f"{other} {sign} {one}") is holds
     assert verdict(f"1.00001 {sign} 1") is (sign in (">", ">=", "!="))
     assert verdict(f"0.99999 {sign} 1") is (sign in ("<", "<=", "!="))
+
+
+# The setup of two-rows is shot from 19:25 to 19:40, where the clock is two hours before UTC.
+@pytest.mark.parametrize(
+    ("require", "holds"),
+    [
+        ("slot-start = 19:25", True), ("slot-end <= 19:40", True), ("slot-end < 19:40", False), ("slot-end <= 19:39", False),
+        ("all(instant >= 19:25 over minutes)", True), ("all(instant >= 19:26 over minutes)", False), ("slot-end - 19:00 = 40 min", True),
+        ("19:00 + 40 min = slot-end", True), ("slot-start between 19:25 and 19:26", True), ("19:25 < 19:26", True),
+    ],
+)  # fmt: skip
+def test_a_time_by_the_clock_is_one_on_the_day_of_the_shoot(require, holds):
+    assert verdict(require) is holds
+    assert verdict(require, {"instant": UNKNOWN, "day-start": UNKNOWN}) is None
+    # The same by the clock of a day on which clocks change: at Lord Howe by half an hour, from 2:00 to 2:30, on 2026-10-04
+    # (IANA time zone database).
+    changing = re.sub("date .*", "date 2026-10-04", re.sub("zone .*", 'zone "Australia/Lord_Howe"', TWO_ROWS))
+    assert verdict(require, text=changing) is holds
+
+
+def test_a_clock_time_after_midnight_is_still_one_of_the_day_of_the_shoot():
+    late = TWO_ROWS.replace("19:25 to 19:40", "23:50 to 00:10")
+    assert verdict("slot-end <= 23:59", text=late) is False
+    assert verdict("slot-end <= 23:59 + 11 min", text=late) is True
+
+
+def test_a_rule_sets_a_clock_time_that_a_house_moves():
+    text = rule_text("slot-end <= latest", say="{setup} ends {slot-end}, {latest} is latest", sets="set latest 19:30")
+    document = Loader().load_source(Source("plan.shoot", TWO_ROWS))
+    judged = judge(document.plan, book(text), datetime.date(2026, 8, 22))
+    assert [each.message for each in judged.findings] == ["All five ends 19:40, 19:30 is latest"]
+    moved = book(f"{text}adjust test.one {{ latest 19:40 }}\n")
+    assert not moved.complaints and not judge(document.plan, moved, datetime.date(2026, 8, 22)).findings
+    for wrong, told in (("20 min", "latest is a time of day, and 20 min is time"), ("24:10", "there is no 24:10 on a clock")):
+        (complaint,) = book(f"{text}adjust test.one {{ latest {wrong} }}\n").complaints
+        assert complaint.message.startswith(told) and complaint.place.text == wrong
 
 
 def test_an_aggregate_runs_over_what_the_rule_is_not_for():
