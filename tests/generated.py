@@ -233,6 +233,13 @@ def plans(draw):
     return writer.plan(), writer.written
 
 
+NARROWING = {
+    ("person", "each setup"): (" where glasses", " over people where age < 7 and known(age)"),
+    ("light", "each setup"): (" where role is key", " over lights where is-fill or bag > 1 kg"),
+}
+"""Conditions that narrow what is taken together over an axis, by what the rule is for."""
+
+
 class RuleWriter(Writer):
     """Writes a house's rule file of rules that are in force, readings that there are, and measures that suit them."""
 
@@ -251,13 +258,14 @@ class RuleWriter(Writer):
         readings = sorted(catalogue().values(), key=lambda each: each.name)
         known = self.pick(reading for reading in readings if not reading.package and reading.name not in asked)
         asked.add(known.name)
-        axes = [axis for axis in known.axes if axis not in ("minute", scope.removeprefix("each "))]
+        axes = [axis for axis in known.axes if axis == "setup" or axis not in ("minute", scope.removeprefix("each "))]
         unit = known.unit
         if known.words and not known.axes:
             return f"{known.name} is {self.pick(known.words)}"
         if axes not in ([], ["person"], ["light"]) or not unit.name or unit.name in ("yes", "name") or known.words:
             return f"known({known.name})" if not known.axes else "iso > 0"
-        taken = f"{self.pick(('min', 'max'))}({known.name})" if axes else known.name
+        narrowed = self.pick(("", *NARROWING.get((*axes, scope), ())))
+        taken = f"{self.pick(('min', 'max'))}({known.name}{narrowed})" if axes else known.name
         number = self.draw(st.integers(1, 40))
         value = (
             f"f/{number}"

@@ -35,12 +35,15 @@ from shootlint.rulebook.running import (
     of_reading,
     on_the_day,
     reduced,
+    reduced_where,
     too_many,
     unknown,
 )
 
 FUNCTIONS = ("min", "max", "sum", "count", "any", "all", "abs", "known")
 """What a condition may work out of values, by name."""
+ONE_VALUE = ("abs", "known")
+"""Those of them that take nothing together."""
 MINUTE = BY_SPELLING["min"]
 
 
@@ -100,7 +103,8 @@ class Compiler:
         stray = next((axis for axis in AXES if axis in ready.axes - self.axes - {"minute"}), None)
         if stray is None:
             return
-        each = {"other": "other person"}.get(stray, stray)
+        # What a setup asks along the axis of setups is about the plan's others.
+        each = {"other": "other person", "setup": "setup" if self.over_setups else "other setup"}.get(stray, stray)
         # A clock time rests on the day, of which the author has said nothing.
         named = sorted(ready.readings, key=lambda name: (name == DAY, name))
         culprits = [name for name in named if self.over_setups or stray in self.readings[name].axes]
@@ -199,13 +203,16 @@ class Compiler:
         if not node.arguments:
             self.refuse(node, f"{node.function}() needs something to work on")
         arguments = [self.ready(each) for each in node.arguments]
+        if node.where is not None and (node.function in ONE_VALUE or len(arguments) > 1):
+            self.refuse(node.where, f"where narrows what is taken together, and {node.function}(…) takes nothing together here")
+        where = None if node.where is None else self.ready(node.where)
         if node.function == "abs":
             return self._absolute(node, arguments)
         if node.function == "known":
             return self._whether_known(node, arguments)
         if len(arguments) > 1:
             return self._elementwise(node, arguments)
-        return self._aggregate(node, arguments[0])
+        return self._aggregate(node, arguments[0], where)
 
     def _absolute(self, node: e.Called, arguments: list[Ready]) -> Ready:
         if len(arguments) != 1 or node.over is not None:
@@ -241,21 +248,27 @@ class Compiler:
         readings = frozenset().union(*(each.readings for each in arguments))
         return Ready(run, first.dimension, axes, first.unit, self.text(node), readings)
 
-    def _aggregate(self, node: e.Called, of: Ready) -> Ready:
+    def _aggregate(self, node: e.Called, of: Ready, where: Ready | None) -> Ready:
+        along = of.axes if where is None else of.axes | where.axes
         if node.over is not None:
             axis = PLURALS.get(node.over)
             if axis is None:
                 place = self.source.place(node.over_start, node.over_start + len(node.over))
                 raise Mismatch(place, f"nothing runs over {node.over}{did_you_mean(node.over, PLURALS)}")
             axes = frozenset({axis})
-            if not axes <= of.axes:
+            if not axes <= along:
                 self.refuse(node, f"{of.text} is the same for all {node.over}; leave out {node.function}(…)")
         else:
-            axes = of.axes - self.axes - {"minute"}
+            axes = along - self.axes - {"minute"}
             if not axes:
                 self.refuse(
                     node, f"{of.text} has one value for {self.scope_in_words}; say what to run over, such as `over minutes`"
                 )
+        if where is not None and node.where is not None:
+            self._is_truth(where, node.where)
+            if not axes <= where.axes:
+                plural = next(each for each, axis in PLURALS.items() if axis in axes - where.axes)
+                self.refuse(node.where, f"{where.text} is the same for all {plural}; it narrows nothing here")
         truth = node.function in ("any", "all", "count")
         if truth:
             self._is_truth(of, node.arguments[0])
@@ -264,8 +277,13 @@ class Compiler:
         dimension = d.PLAIN if node.function == "count" else of.dimension
         # A sum of sensitivities is none.
         unit = NUMBER if node.function == "count" or (node.function == "sum" and of.unit is ISO) else of.unit
-        run = reduced(REDUCTIONS[node.function], axes, of.run, truths=node.function in ("any", "all"))
-        return Ready(run, dimension, of.axes - axes, unit, self.text(node), of.readings)
+        truths = node.function in ("any", "all")
+        if where is None:
+            run = reduced(REDUCTIONS[node.function], axes, of.run, truths)
+        else:
+            run = reduced_where(node.function, axes, of.run, where.run, truths)
+        readings = of.readings if where is None else of.readings | where.readings
+        return Ready(run, dimension, along - axes, unit, self.text(node), readings)
 
     # --- conditions
 

@@ -52,6 +52,8 @@ class Called(Node):
     arguments: tuple[Node, ...]
     over: str | None
     over_start: int = 0
+    where: Node | None = None
+    """The condition that narrows what is taken together."""
 
 
 @dataclass(frozen=True, slots=True)

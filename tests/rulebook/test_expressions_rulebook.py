@@ -116,6 +116,12 @@ REFUSED = [
     ("sum(blur over peple) < 1 mm", "each setup", "peple", "nothing runs over peple; did you mean people?"),
     ("sum(iso over people) < 9", "each setup", "sum(iso over people)", "iso is the same for all people; leave out sum(…)"),
     ("max(iso) < 9", "each setup", "max(iso)", "iso has one value for each setup; say what to run over, such as `over minutes`"),
+    # What narrows what is taken together.
+    ("max(stature where iso < 3) < 1 m", "each setup", "iso < 3", "iso < 3 is the same for all people; it narrows nothing here"),
+    ("max(stature where role is key) < 1 m", "each setup", "role is key", "role is key is the same for all people; it narrows nothing here"),
+    ("max(stature where age) < 1 m", "each setup", "age", "a condition belongs here, not a plain number; compare it with something"),
+    ("abs(iso where age < 7) < 3", "each setup", "age < 7", "where narrows what is taken together, and abs(…) takes nothing together here"),
+    ("min(iso, 3 where age < 7) < 3", "each setup", "age < 7", "where narrows what is taken together, and min(…) takes nothing together here"),
     # Scopes.
     ("blur <= 1 mm", "each setup", "blur <= 1 mm", f"blur has a value for each person, and this rule is for each setup{AROUND}"),
     ("flash >= 0 stops", "each light", "flash >= 0 stops", f"flash has a value for each person, and this rule is for each light{AROUND}"),
@@ -294,6 +300,52 @@ def test_some_of_what_is_not_known():
     assert verdict("all(stature > 1.1 m)", {"stature": statures}) is None
     assert verdict("count(stature > 1.7 m) >= 1", {"stature": statures}) is None
     assert verdict("max(stature) > 1 m", {"stature": statures}) is None
+
+
+STATURES = along("person", [1.66, 1.84, 1.21, 1.75, 1.58])
+AGES = along("person", [40, 50, 6, 30, 12])
+
+
+@pytest.mark.parametrize(
+    ("require", "holds"),
+    [
+        ("count(stature > 1.5 m where age < 18) = 1", True), ("sum(stature where age < 18) = 2.79 m", True),
+        ("min(stature over people where age > 18) = 1.66 m", True), ("max(stature where age < 18) = 1.58 m", True),
+        ("any(stature > 1.8 m where age < 18)", False), ("all(stature > 1.6 m where age >= 18)", True),
+        ("max(stature over people where age > 18 and age < 45) = 1.75 m", True),
+        # Of nobody, least and most are such that nothing is wrong with them, as `all` says.
+        ("max(stature where age > 90) < 1 m", True), ("min(stature where age > 90) > 2 m", True), ("all(stature > 9 m where age > 90)", True),
+        ("any(stature > 1 m where age > 90)", False), ("count(stature > 1 m where age > 90) = 0", True), ("sum(stature where age > 90) = 0 m", True),
+    ],
+)  # fmt: skip
+def test_where_narrows_what_is_taken_together(require, holds):
+    assert verdict(require, {"stature": STATURES, "age": AGES}) is holds
+
+
+@pytest.mark.parametrize(
+    ("require", "holds"),
+    [
+        # The third, 1.21 m tall, may be a child or not.
+        ("max(stature where age < 18) = 1.58 m", True), ("min(stature where age < 18) < 1.6 m", None), ("any(stature < 1.3 m where age < 18)", None),
+        ("all(stature > 1.3 m where age < 18)", None), ("all(stature > 1.1 m where age < 18)", True), ("any(stature > 1.5 m where age < 18)", True),
+        ("count(stature < 1.3 m where age < 18) = 1", None), ("count(stature > 1.3 m where age < 18) = 1", True),
+        ("sum(stature where age < 18) > 1 m", None), ("sum(stature - 1.21 m where age < 18) = 37 cm", True),
+    ],
+)  # fmt: skip
+def test_where_it_is_not_known_who_counts_only_what_cannot_matter_is_known(require, holds):
+    ages = along("person", [40, 50, np.nan, 30, 12])
+    assert verdict(require, {"stature": STATURES, "age": ages}) is holds
+
+
+def test_what_is_not_known_of_those_left_out_does_not_matter():
+    statures = along("person", [np.nan, 1.84, 1.21, 1.75, 1.58])
+    for require in (
+        "max(stature where age < 18) = 1.58 m",
+        "sum(stature where age < 18) = 2.79 m",
+        "min(stature where age < 18) = 1.21 m",
+    ):
+        assert verdict(require, {"stature": statures, "age": AGES}) is True
+    assert verdict("max(stature where age > 18) > 1 m", {"stature": statures, "age": AGES}) is None
 
 
 def test_division_by_nought_and_infinity():
