@@ -265,7 +265,7 @@ class RuleWriter(Writer):
         if axes not in ([], ["person"], ["light"]) or not unit.name or unit.name in ("yes", "name") or known.words:
             return f"known({known.name})" if not known.axes else "iso > 0"
         narrowed = self.pick(("", *NARROWING.get((*axes, scope), ())))
-        taken = f"{self.pick(('min', 'max'))}({known.name}{narrowed})" if axes else known.name
+        taken = f"{self.pick(('min', 'max', 'mean'))}({known.name}{narrowed})" if axes else known.name
         number = self.draw(st.integers(1, 40))
         value = (
             f"f/{number}"

@@ -40,7 +40,7 @@ from shootlint.rulebook.running import (
     unknown,
 )
 
-FUNCTIONS = ("min", "max", "sum", "count", "any", "all", "abs", "known")
+FUNCTIONS = ("min", "max", "mean", "sum", "count", "any", "all", "abs", "known")
 """What a condition may work out of values, by name."""
 ONE_VALUE = ("abs", "known")
 """Those of them that take nothing together."""
@@ -67,7 +67,7 @@ class Compiler:
         self._of_bounded_size(node, "this condition")
         ready = self.ready(node)
         self._is_truth(ready, node)
-        self._in_scope(ready, node, "write min(…), max(…), sum(…), count(…), any(…) or all(…) around it")
+        self._in_scope(ready, node, "write min(…), max(…), mean(…), sum(…), count(…), any(…) or all(…) around it")
         decided = decision(ready)
         if decided is not None:
             self.refuse(node, f"this condition {decided}, whatever the plan says")
@@ -199,7 +199,8 @@ class Compiler:
 
     def _called(self, node: e.Called) -> Ready:
         if node.function not in FUNCTIONS:
-            self.refuse(node, f"no function is called {node.function}{did_you_mean(node.function, FUNCTIONS)}")
+            hint = did_you_mean(node.function, FUNCTIONS) or f"; there are {listed(sorted(FUNCTIONS), 'and')}"
+            self.refuse(node, f"no function is called {node.function}{hint}")
         if not node.arguments:
             self.refuse(node, f"{node.function}() needs something to work on")
         arguments = [self.ready(each) for each in node.arguments]

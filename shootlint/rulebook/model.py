@@ -221,7 +221,7 @@ class Rule(Entry):
         "require …",
         "What must hold: readings compared by <, <=, =, !=, >=, > or `between A and B`, or by `is WORD`, with measures or, where "
         "they are times of day, with such as 18:30 on the day of the shoot; joined by and, or, "
-        "not; with + - * / and brackets, and with min, max, sum, count, any, all, abs and known, which run over what the rule "
+        "not; with + - * / and brackets, and with min, max, mean, sum, count, any, all, abs and known, which run over what the rule "
         "is not for, or `over people`, lights, minutes or setups, of those `where` a condition holds.",
     )
     say: k.Text = setting("say …", "The message, with names and readings in braces, also {max(blur)}.")

@@ -210,7 +210,7 @@ def reduced_where(function: str, axes: frozenset[str], of: Run, where: Run, trut
 
     What the condition leaves out counts for nothing. Where it is not known whether something is to be left out, the result
     is known only if it is the same with it and without it. The least of nothing is without end and so is the most, so that
-    both may be compared as `all` and `any` of nothing are.
+    both may be compared as `all` and `any` of nothing are; a mean of nothing is not known.
     """
     numbers = over(sorted(axes))
 
@@ -253,6 +253,14 @@ def _sum_where(array: Array, inside: Array, axis: tuple[int, ...]) -> Array:
     return _sure(inside, axis, found, array)
 
 
+def _mean_where(array: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    count = np.sum(inside == 1.0, axis=axis, keepdims=True)
+    # Of nothing there is no mean.
+    with np.errstate(all="ignore"):
+        found = np.sum(np.where(inside == 1.0, array, 0.0), axis=axis, keepdims=True) / count
+    return _sure(inside, axis, found, array - found)
+
+
 def _count_where(truth: Array, inside: Array, axis: tuple[int, ...]) -> Array:
     return _count(np.minimum(truth, inside), axis, keepdims=True)
 
@@ -278,9 +286,9 @@ def _most_where(array: Array, inside: Array, axis: tuple[int, ...]) -> Array:
 
 
 NARROWED: dict[str, Callable[[Array, Array, tuple[int, ...]], Array]] = {
-    "min": _least_where, "max": _most_where, "sum": _sum_where, "count": _count_where, "any": _any_where, "all": _all_where,
+    "min": _least_where, "max": _most_where, "mean": _mean_where, "sum": _sum_where, "count": _count_where, "any": _any_where, "all": _all_where,
 }  # fmt: skip
 """The same as far as a condition holds."""
 REDUCTIONS: dict[str, Callable[..., Array]] = {
-    "min": np.min, "max": np.max, "sum": np.sum, "count": _count, "any": np.max, "all": np.min,
+    "min": np.min, "max": np.max, "mean": np.mean, "sum": np.sum, "count": _count, "any": np.max, "all": np.min,
 }  # fmt: skip

@@ -43,7 +43,7 @@ def graph(text: str = TWO_ROWS) -> Graph:
 
 
 SUCH_AS = "write a time of day such as 18:30, or ask how long there is between two, such as slot-end - sunset"
-AROUND = "; write min(…), max(…), sum(…), count(…), any(…) or all(…) around it"
+AROUND = "; write min(…), max(…), mean(…), sum(…), count(…), any(…) or all(…) around it"
 
 # Condition, what the rule is for, the part that is marked, the message.
 REFUSED = [
@@ -88,6 +88,8 @@ REFUSED = [
     ("- sunset < 18:30", "each setup", "- sunset", "a time of day has no negative"),
     ("sum(instant over minutes) < 18:30", "each setup", "instant", "a time of day has no sum"),
     ("slot-start < 17:00", "plan", "slot-start < 17:00", f"slot-start has a value for each setup, and this rule is for the plan{AROUND}"),
+    ("mean(role) > 1", "each setup", "role", "one of the words key, fill, rim, hair or background has no mean"),
+    ("mean(iso, 3) > 1", "each setup", "mean(iso, 3)", "mean(…) takes one value"),
     # Conditions, words and names.
     ("blur", "each person", "blur", "a condition belongs here, not length; compare it with something"),
     ("iso <= 200 or blur", "each person", "blur", "a condition belongs here, not length; compare it with something"),
@@ -103,7 +105,7 @@ REFUSED = [
     ("iso is key", "each setup", "iso", "`is` asks for a word, and iso is a plain number"),
     ("head-below = head-below", "each person", "head-below = head-below", "a name cannot be compared with a name"),
     # Functions.
-    ("med(blur) < 1 mm", "each setup", "med(blur)", "no function is called med; there are abs, all, any, count, known, max, min and sum"),
+    ("med(blur) < 1 mm", "each setup", "med(blur)", "no function is called med; there are abs, all, any, count, known, max, mean, min and sum"),
     ("min() < 1 mm", "each setup", "min()", "min() needs something to work on"),
     ("abs(iso, 3) < 1", "each setup", "abs(iso, 3)", "abs(…) takes one value"),
     ("all(iso > 1, iso > 2)", "each setup", "all(iso > 1, iso > 2)", "all(…) takes one value"),
@@ -346,6 +348,19 @@ def test_what_is_not_known_of_those_left_out_does_not_matter():
     ):
         assert verdict(require, {"stature": statures, "age": AGES}) is True
     assert verdict("max(stature where age > 18) > 1 m", {"stature": statures, "age": AGES}) is None
+
+
+def test_a_mean():
+    given = {"stature": STATURES, "age": AGES}
+    # (166 + 184 + 121 + 175 + 158) / 5, and (121 + 158) / 2 of the two children.
+    assert verdict("mean(stature) = 160.8 cm", given) is True
+    assert verdict("mean(stature over people where age < 18) = 139.5 cm", given) is True
+    assert verdict("mean(instant over minutes) = slot-start + slot-length / 2") is True
+    assert verdict("mean(stature where age > 90) > 1 m", given) is None
+    unsure = {"stature": STATURES, "age": along("person", [40, np.nan, 6, 30, 12])}
+    assert verdict("mean(stature where age < 18) < 2 m", unsure) is None
+    # Whoever has the mean already does not move it.
+    assert verdict("mean(stature where age < 18) = 1.5 m", unsure | {"stature": along("person", [1, 1.5, 1.4, 1, 1.6])}) is True
 
 
 def test_division_by_nought_and_infinity():
