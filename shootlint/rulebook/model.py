@@ -169,9 +169,9 @@ class MonthOfYear(Slot):
 
 @dataclass(frozen=True)
 class Changes(Slot):
-    """Lines of a plan to put in the place of the example's own, each after a `with`."""
+    """Lines of a plan to put in the place of the example's own, each after a `with`, and before each the setup that it is of."""
 
-    name: str = "LINE [with LINE]…"
+    name: str = '[each setup,|setup "NAME",] LINE [with …]…'
     example: str = "aperture f/2.8"
     starts: ClassVar[frozenset[str]] = frozenset({"WORD", "STRING"})
 
@@ -202,7 +202,9 @@ class Case(Entry):
     plan: Annotated[Name, k.Quoted("PLAN", example='"two-rows"')] = part(
         "…", "An example plan: a file beside the rule or in the examples."
     )
-    changes: Annotated[tuple[tuple[Clause, ...], ...], Changes()] | None = part("with …", "What to change in it.", None)
+    changes: Annotated[tuple[tuple[Clause, ...], ...], Changes()] | None = part(
+        "with …", "What to change in it: the last line that begins so, or that of each setup or of the one named.", None
+    )
 
 
 def _levels() -> Choice:
