@@ -44,6 +44,7 @@ FUNCTIONS = ("min", "max", "mean", "sum", "count", "any", "all", "abs", "known")
 """What a condition may work out of values, by name."""
 ONE_VALUE = ("abs", "known")
 """Those of them that take nothing together."""
+YES_AND_NO = {"yes": True, "true": True, "no": False, "false": False}
 MINUTE = BY_SPELLING["min"]
 
 
@@ -288,8 +289,17 @@ class Compiler:
 
     # --- conditions
 
+    def _no_truth(self, node: e.Node, left: e.Node, said: str, negated: bool) -> None:
+        """Refuses to ask a condition for yes or no, such as `sunlit = yes`, which is written `sunlit`."""
+        reading = self.readings.get(left.name) if isinstance(left, e.Named) else None
+        if reading is not None and reading.unit is TRUTH and said in YES_AND_NO:
+            turned = "" if YES_AND_NO[said] != negated else "not "
+            self.refuse(node, f"{reading.name} is a condition by itself; write {turned}{reading.name}")
+
     def _comparison(self, node: e.Comparison) -> Ready:
         self._no_word(node)
+        if isinstance(node.right, e.Named):
+            self._no_truth(node, node.left, node.right.name, node.sign == "!=")
         left, right = self.ready(node.left), self.ready(node.right)
         self._same(left, right, node.left, node.right, node)
         return self._compared(node, left, node.sign, right)
@@ -344,6 +354,7 @@ class Compiler:
         )  # fmt: skip
 
     def _isword(self, node: e.IsWord) -> Ready:
+        self._no_truth(node, node.left, node.word, node.negated)
         left = self.ready(node.left)
         if left.dimension != d.WORD:
             self.refuse(node.left, f"`is` asks for a word, and {left.text} is {_a(self._kind(left))}")

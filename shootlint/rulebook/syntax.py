@@ -14,6 +14,7 @@ from shootlint.language.source import Source
 from shootlint.language.syntax import TreeBuilder, atom
 from shootlint.language.tree import Line, Tree
 from shootlint.rulebook import expression as e
+from shootlint.rulebook.slips import slip_at
 
 
 def _depth(*nodes: e.Node) -> int:
@@ -119,7 +120,7 @@ def _formula(node: e.Node) -> e.Formula:
 
 @cache
 def rule_parser(outermost: frozenset[str]) -> Parser:
-    return Parser("rule", RuleTreeBuilder(), outermost)
+    return Parser("rule", RuleTreeBuilder(), outermost, slip_at=slip_at)
 
 
 def read_rule_tree(source: Source, complaints: Complaints, outermost: frozenset[str]) -> Tree:

@@ -99,6 +99,10 @@ REFUSED = [
     ("sunlit + 1 > 0", "each setup", "sunlit + 1", "a plain number cannot be added to a condition"),
     ("role = key", "each light", "role = key", "words are not compared; write role is key"),
     ("role != rim", "each light", "role != rim", "words are not compared; write role is not rim"),
+    ("sunlit = yes", "each minute", "sunlit = yes", "sunlit is a condition by itself; write sunlit"),
+    ("sunlit != true", "each minute", "sunlit != true", "sunlit is a condition by itself; write not sunlit"),
+    ("sunlit is no", "each minute", "sunlit is no", "sunlit is a condition by itself; write not sunlit"),
+    ("sunlit is not no", "each minute", "sunlit is not no", "sunlit is a condition by itself; write sunlit"),
     ("role is ky", "each light", "ky", "role is never ky; did you mean key?"),
     ("role is sitting", "each light", "sitting", "role is never sitting; there are background, fill, hair, key and rim"),
     ("role <= 3", "each light", "role <= 3", "one of the words key, fill, rim, hair or background cannot be compared with a plain number"),
@@ -157,7 +161,7 @@ def test_what_is_refused(require, scope, marked, message):
 @pytest.mark.parametrize(
     ("require", "column"),
     [
-        ("iso <=", 5), ("iso == 200", 6), ("iso => 200", 6), ("iso ≤ 200", 5), ("(iso <= 200", 9), ("iso <= 200)", 11),
+        ("iso <=", 5), ("iso == 200", 5), ("iso => 200", 5), ("iso ≤ 200", 5), ("(iso <= 200", 9), ("iso <= 200)", 11),
         ("iso <= 200 and", 12), ("1 mm <= blur <= 3 mm", 14), ('"x" = 3', 1), ("iso <= 200, iso > 1", 11), ("blur -1 mm < 2 mm", 6),
         ("iso <= 200 {", 12), ("role is", 6), ("blur between 1 mm", 16), ("max(iso over) < 3", 13),
     ],
@@ -166,6 +170,46 @@ def test_what_does_not_parse(require, column):
     made = book(rule_text(require))
     assert made.complaints and not made.rules
     assert (made.complaints[0].place.line, made.complaints[0].place.column) == (6, len("  require ") + column)
+
+
+# Condition, the part that is marked, and what is to be written instead.
+SLIPS = [
+    ("iso == 200", "==", "equality is written with one ="), ("iso => 200", "=>", "write >="), ("iso =< 200", "=<", "write <="),
+    ("iso ≥ 200", "≥", "write >="), ("iso ≤ 200", "≤", "write <="), ("iso ≠ 200", "≠", "write !="), ("iso <> 200", "<>", "write !="),
+    ("iso > 2 && sunlit", "&&", "conditions are joined by the word and"), ("iso > 2 || sunlit", "||", "conditions are joined by the word or"),
+    ("iso > 2 & sunlit", "&", "conditions are joined by the word and"), ("!sunlit", "!", "a condition is turned about by the word not"),
+    ("iso > 2 AND sunlit", "AND", "and, or, not, is and between are written in small letters"), ("iso × 2 < 3", "×", "a product is written with *"),
+    ("iso ÷ 2 < 3", "÷", "a quotient is written with /"), ("iso ^ 2 < 3", "^", "there are no powers; multiply a value by itself"),
+    ("iso % 2 = 1", "%", "% is the unit of a share, and there is no remainder of a division"),
+    ("max(blur) < 1,5 mm", "1,5", "decimals are written with a point: 1.5"), ("iso is 200", "is 200", "is asks for a word; write = 200"),
+    ("iso is not 200", "is not 200", "is asks for a word; write != 200"), ("iso is greater than 200", "is greater than", "write >"),
+    ("iso is at most 200", "is at most", "write <="), ("iso at least 200", "at least", "write >="), ("iso less than 9", "less than", "write <"),
+    ("iso is between 1 and 2", "is between", "write between alone, without is"),
+    ("iso between 100 to 200", "to", "both ends of a span are joined by and: between 100 and 200"),
+    ("iso between 100 - 200", "-", "both ends of a span are joined by and: between 100 and 200"),
+    ("iso between 100, 200", ",", "both ends of a span are joined by and: between 100 and 200"),
+    ("max(gap) between 8 cm to 20 cm", "to", "both ends of a span are joined by and: between 8 cm and 20 cm"),
+    ("100 <= iso < 200", "<", "one comparison has two sides; write between A and B, or join two comparisons by and"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("require", "marked", "instead"), SLIPS, ids=[each[0] for each in SLIPS])
+def test_a_slip_is_told_once_with_what_to_write(require, marked, instead):
+    # What follows on the line is skipped with it, whatever else is wrong there.
+    for after in ("", " or lights-used > 0 stops"):
+        made = book(rule_text(require + after))
+        assert [each.message for each in made.complaints] == [f"{marked} is not written here; {instead}"]
+        place = made.complaints[0].place
+        assert place.text == marked
+        assert (place.line, place.column) == (6, len("  require ") + require.rindex(marked) + 1)
+
+
+def test_a_slip_is_told_in_conditions_only():
+    # In a line of another kind the words mean what they say there.
+    (complaint,) = book(rule_text("iso < 3").replace('"t"', '"t" && "u"')).complaints
+    assert complaint.message.startswith("& has no meaning here")
+    sound = rule_text("iso < 3", say="at least 3, not 1,5 && more").replace("because", "# 1,5 && ==\n  because")
+    assert not book(sound).complaints
 
 
 @pytest.mark.parametrize(
