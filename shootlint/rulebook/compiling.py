@@ -263,9 +263,12 @@ class Compiler:
         else:
             axes = along - self.axes - {"minute"}
             if not axes:
-                self.refuse(
-                    node, f"{of.text} has one value for {self.scope_in_words}; say what to run over, such as `over minutes`"
-                )
+                # A rule holds where it holds at each minute, so minutes are taken together only where that is said.
+                if "minute" in along:
+                    narrowed = f" where {where.text}" if where is not None else ""
+                    write = f"{node.function}({of.text} over minutes{narrowed})"
+                    self.refuse(node, f"{of.text} has a value for each minute; write {write}")
+                self.refuse(node, f"{of.text} has one value for {self.scope_in_words}; leave out {node.function}(…)")
         if where is not None and node.where is not None:
             self._is_truth(where, node.where)
             if not axes <= where.axes:

@@ -121,7 +121,9 @@ REFUSED = [
     ("sum(blur over folk) < 1 mm", "each setup", "folk", "nothing runs over folk; there are lights, minutes, options, people, setups and trials"),
     ("sum(blur over peple) < 1 mm", "each setup", "peple", "nothing runs over peple; did you mean people?"),
     ("sum(iso over people) < 9", "each setup", "sum(iso over people)", "iso is the same for all people; leave out sum(…)"),
-    ("max(iso) < 9", "each setup", "max(iso)", "iso has one value for each setup; say what to run over, such as `over minutes`"),
+    ("max(iso) < 9", "each setup", "max(iso)", "iso has one value for each setup; leave out max(…)"),
+    ("max(shutter) < 1 s", "each setup", "max(shutter)", "shutter has a value for each minute; write max(shutter over minutes)"),
+    ("max(shutter where sunlit) < 1 s", "each setup", "max(shutter where sunlit)", "shutter has a value for each minute; write max(shutter over minutes where sunlit)"),
     # What narrows what is taken together.
     ("max(stature where iso < 3) < 1 m", "each setup", "iso < 3", "iso < 3 is the same for all people; it narrows nothing here"),
     ("max(stature where role is key) < 1 m", "each setup", "role is key", "role is key is the same for all people; it narrows nothing here"),
@@ -280,6 +282,15 @@ def test_every_hole_of_a_message_is_checked(say, scope, marked, message):
     place = made.complaints[0].place
     assert place.text == marked
     assert (place.line, place.column) == (7, len('  say "') + say.rindex(marked) + 1)
+
+
+def test_a_hole_holds_what_is_worked_out():
+    text = rule_text("slot-end <= 19:30", say="{slot-end - 19:30} late, {2 * iso}, {count(pose is standing where age < 7)}")
+    document = Loader().load_source(Source("plan.shoot", TWO_ROWS))
+    (found,) = judge(document.plan, book(text), datetime.date(2026, 8, 22)).findings
+    assert found.message == "10 min late, 200, 0"
+    (complaint,) = book(rule_text("iso < 3", say="{slot-end - 3 m} late")).complaints
+    assert complaint.message == "length cannot be subtracted from a time of day" and complaint.place.text == "{slot-end - 3 m}"
 
 
 def test_holes_may_have_room_in_them():
