@@ -251,28 +251,27 @@ class Compiler:
         return Ready(run, first.dimension, axes, first.unit, self.text(node), readings)
 
     def _aggregate(self, node: e.Called, of: Ready, where: Ready | None) -> Ready:
-        along = of.axes if where is None else of.axes | where.axes
         if node.over is not None:
             axis = PLURALS.get(node.over)
             if axis is None:
                 place = self.source.place(node.over_start, node.over_start + len(node.over))
                 raise Mismatch(place, f"nothing runs over {node.over}{did_you_mean(node.over, PLURALS)}")
             axes = frozenset({axis})
-            if not axes <= along:
+            if not axes <= of.axes:
                 self.refuse(node, f"{of.text} is the same for all {node.over}; leave out {node.function}(…)")
         else:
-            axes = along - self.axes - {"minute"}
+            axes = of.axes - self.axes - {"minute"}
             if not axes:
                 # A rule holds where it holds at each minute, so minutes are taken together only where that is said.
-                if "minute" in along:
+                if "minute" in of.axes:
                     narrowed = f" where {where.text}" if where is not None else ""
                     write = f"{node.function}({of.text} over minutes{narrowed})"
                     self.refuse(node, f"{of.text} has a value for each minute; write {write}")
                 self.refuse(node, f"{of.text} has one value for {self.scope_in_words}; leave out {node.function}(…)")
         if where is not None and node.where is not None:
             self._is_truth(where, node.where)
-            if not axes <= where.axes:
-                plural = next(each for each, axis in PLURALS.items() if axis in axes - where.axes)
+            if not axes & where.axes:
+                plural = listed([each for each, axis in PLURALS.items() if axis in axes], "and") or "others"
                 self.refuse(node.where, f"{where.text} is the same for all {plural}; it narrows nothing here")
         truth = node.function in ("any", "all", "count")
         if truth:
@@ -288,7 +287,8 @@ class Compiler:
         else:
             run = reduced_where(node.function, axes, of.run, where.run, truths)
         readings = of.readings if where is None else of.readings | where.readings
-        return Ready(run, dimension, along - axes, unit, self.text(node), readings)
+        left = of.axes if where is None else of.axes | where.axes
+        return Ready(run, dimension, left - axes, unit, self.text(node), readings)
 
     # --- conditions
 

@@ -128,6 +128,10 @@ REFUSED = [
     ("max(stature where iso < 3) < 1 m", "each setup", "iso < 3", "iso < 3 is the same for all people; it narrows nothing here"),
     ("max(stature where role is key) < 1 m", "each setup", "role is key", "role is key is the same for all people; it narrows nothing here"),
     ("max(stature where age) < 1 m", "each setup", "age", "a condition belongs here, not a plain number; compare it with something"),
+    ("max(stature where flash > 1 stops) < 1 m", "each setup", "max(stature where flash > 1 stops) < 1 m", f"flash has a value for each light, and this rule is for each setup{AROUND}"),
+    ("max(gap where iso < 3) < 1 m", "each person", "iso < 3", "iso < 3 is the same for all others; it narrows nothing here"),
+    ("max(iso where age < 7) < 3", "each setup", "max(iso where age < 7)", "iso has one value for each setup; leave out max(…)"),
+    ("max(iso over people where age < 7) < 3", "each setup", "max(iso over people where age < 7)", "iso is the same for all people; leave out max(…)"),
     ("abs(iso where age < 7) < 3", "each setup", "age < 7", "where narrows what is taken together, and abs(…) takes nothing together here"),
     ("min(iso, 3 where age < 7) < 3", "each setup", "age < 7", "where narrows what is taken together, and min(…) takes nothing together here"),
     # Scopes.
@@ -403,6 +407,15 @@ def test_what_is_not_known_of_those_left_out_does_not_matter():
     ):
         assert verdict(require, {"stature": statures, "age": AGES}) is True
     assert verdict("max(stature where age > 18) > 1 m", {"stature": statures, "age": AGES}) is None
+
+
+def test_where_may_narrow_one_of_several_things_taken_together():
+    # Each light and each person, of the five two children, and of one light.
+    given = {"age": AGES, "flash": along("person", [1, 2, 3, 4, 5])}
+    assert verdict("max(flash) = 5 stops", given) is True
+    assert verdict("max(flash where age < 7) = 3 stops", given) is True
+    assert verdict("sum(flash where age < 18 and role is key) = 8 stops", given) is True
+    assert verdict("count(flash > 1 stops where role is rim) = 0", given) is True
 
 
 def test_a_mean():
