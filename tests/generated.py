@@ -233,6 +233,13 @@ def plans(draw):
     return writer.plan(), writer.written
 
 
+NARROWING = {
+    ("person", "each setup"): (" where glasses", " over people where age < 7 and known(age)"),
+    ("light", "each setup"): (" where role is key", " over lights where is-fill or bag > 1 kg"),
+}
+"""Conditions that narrow what is taken together over an axis, by what the rule is for."""
+
+
 class RuleWriter(Writer):
     """Writes a house's rule file of rules that are in force, readings that there are, and measures that suit them."""
 
@@ -246,21 +253,27 @@ class RuleWriter(Writer):
         number = round(quantity.unit.from_base(quantity.value) * self.draw(st.integers(least, most)) / 100, 6)
         return f"f/{max(number, 1)}" if quantity.unit.kind == "aperture" else f"{number:f} {quantity.unit.name}".strip()
 
-    def comparison(self, scope):
-        known = self.pick(reading for reading in sorted(catalogue().values(), key=lambda each: each.name) if not reading.package)
-        axes = [axis for axis in known.axes if axis not in ("minute", scope.removeprefix("each "))]
+    def comparison(self, scope, asked):
+        """One of a reading that no other of its condition has `asked`: of one alone, two may never hold together."""
+        readings = sorted(catalogue().values(), key=lambda each: each.name)
+        known = self.pick(reading for reading in readings if not reading.package and reading.name not in asked)
+        asked.add(known.name)
+        axes = [axis for axis in known.axes if axis == "setup" or axis not in ("minute", scope.removeprefix("each "))]
         unit = known.unit
         if known.words and not known.axes:
             return f"{known.name} is {self.pick(known.words)}"
-        if axes not in ([], ["person"], ["light"]) or not unit.name or unit.name in ("yes", "name", "clock") or known.words:
+        if axes not in ([], ["person"], ["light"]) or not unit.name or unit.name in ("yes", "name") or known.words:
             return f"known({known.name})" if not known.axes else "iso > 0"
-        taken = f"{self.pick(('min', 'max'))}({known.name})" if axes else known.name
+        narrowed = self.pick(("", *NARROWING.get((*axes, scope), ())))
+        taken = f"{self.pick(('min', 'max', 'mean'))}({known.name}{narrowed})" if axes else known.name
         number = self.draw(st.integers(1, 40))
         value = (
             f"f/{number}"
             if unit.kind == "aperture"
             else str(number)
             if unit.kind in ("number", "power")
+            else self.value(TimeOfDay(), known.name)
+            if unit.kind == "instant"
             else f"{number} {unit.name}"
         )
         if self.chance():
@@ -270,7 +283,8 @@ class RuleWriter(Writer):
         return f"{taken} {self.pick(('<', '<=', '=', '!=', '>=', '>'))} {other}"
 
     def condition(self, scope):
-        parts = [self.comparison(scope) for _ in range(self.draw(st.integers(1, 3)))]
+        asked = set()
+        parts = [self.comparison(scope, asked) for _ in range(self.draw(st.integers(1, 3)))]
         return f" {self.pick(('and', 'or'))} ".join(f"not ({each})" if self.chance() else f"({each})" for each in parts)
 
     def rule(self, at):

@@ -96,6 +96,11 @@ def day(date: datetime.date, place: ZoneInfo) -> tuple[float, float]:
     return midnight, tomorrow
 
 
+def date_at(seconds: float, place: ZoneInfo) -> datetime.date:
+    """The day that it is at a place at an instant."""
+    return datetime.datetime.fromtimestamp(seconds, place).date()
+
+
 def wall_clock(seconds: float, place: ZoneInfo) -> str:
     """What the clock on the wall shows at an instant."""
     return datetime.datetime.fromtimestamp(seconds, place).strftime("%H:%M")

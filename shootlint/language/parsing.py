@@ -13,7 +13,7 @@ from typing import Any
 import lark
 
 from shootlint.language.complaint import Complaints
-from shootlint.language.recovery import DAMAGED, Recovery
+from shootlint.language.recovery import DAMAGED, Recovery, SlipAt
 from shootlint.language.source import Source
 
 __all__ = ["DAMAGED", "GRAMMARS", "Parser", "build", "grammar_digest", "load"]
@@ -62,18 +62,27 @@ class Parser:
     outermost : the words that begin a line only outside every block. Where the blocks of a file do not balance, such
         a word in the first column is taken as the end of the block that was left open.
     opening : the words that begin a line which opens a block, where a brace may have been forgotten; None for any.
+    slip_at : tells the known slip, if it is one, at which a line broke off that the grammar itself reads.
     """
 
-    def __init__(self, name: str, transformer: Any, outermost: Collection[str], opening: Collection[str] | None = None) -> None:
+    def __init__(
+        self,
+        name: str,
+        transformer: Any,
+        outermost: Collection[str],
+        opening: Collection[str] | None = None,
+        slip_at: SlipAt | None = None,
+    ) -> None:
         self.lark = load(name, transformer)
         self.outermost = frozenset(outermost)
         self.opening = None if opening is None else frozenset(opening)
+        self.slip_at = slip_at
 
     def parse(self, source: Source, complaints: Complaints) -> Any:
         try:
             return self.lark.parse(source.text)
         except lark.exceptions.UnexpectedInput:
-            return Recovery(self.lark, self.outermost, self.opening, source, complaints).run()
+            return Recovery(self.lark, self.outermost, self.opening, source, complaints, self.slip_at).run()
 
     @property
     def keywords(self) -> list[str]:

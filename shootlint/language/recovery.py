@@ -8,7 +8,7 @@ person who forgets a brace still indents what belongs inside it.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -70,6 +70,10 @@ class _Opened:
     indents: bool
 
 
+SlipAt = Callable[[str, int], tuple[int, int, str] | None]
+"""Tells of the place in a text at which reading broke off from where to where a known slip goes, and what to write instead."""
+
+
 class Recovery:
     def __init__(
         self,
@@ -78,8 +82,10 @@ class Recovery:
         opening: Collection[str] | None,
         source: Source,
         complaints: Complaints,
+        slip_at: SlipAt | None = None,
     ) -> None:
         self.source = source
+        self.slip_at = slip_at
         self.text = source.text
         self.complaints = complaints
         self.parser = parser
@@ -272,7 +278,11 @@ class Recovery:
         self.complaints.add(self.source.place(token.start_pos or 0, token.end_pos or 0), message)
 
     def complain(self, token: lark.Token, previous: lark.Token | None) -> None:
-        if token.type == "DAMAGE":
+        slip = self.slip(token)
+        if slip is not None:
+            start, end, message = slip
+            self.complaints.add(self.source.place(start, end), message)
+        elif token.type == "DAMAGE":
             self.complain_of_damage(token)
         elif token.type == "CLOSE" and not self.open:
             self.complain_at(token, "this } closes nothing")
@@ -291,6 +301,12 @@ class Recovery:
             self.complain_at(token, "a new line begins after a }")
         else:
             self.complain_at(token, f"{token} cannot stand here{self.expected()}")
+
+    def slip(self, token: lark.Token) -> tuple[int, int, str] | None:
+        """The known slip that a token is part of, in a line that the grammar itself reads."""
+        if self.slip_at is None or self.head is None or self.head.type in ("WORD", "STRING", "NUMBER", "DAMAGE"):
+            return None
+        return self.slip_at(self.text, token.start_pos or 0)
 
     def complain_of_damage(self, token: lark.Token) -> None:
         """Tells of the character at which the lexer stopped."""

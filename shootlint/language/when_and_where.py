@@ -7,8 +7,17 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from shootlint.language.cursor import Cursor, Mismatch, Slot, parse_number
+from shootlint.language.source import Place
 from shootlint.language.tree import Atom
 from shootlint.language.values import Clock, ClockSpan, Day, Position, Side
+
+
+def clock_of(text: str, place: Place) -> Clock:
+    """The time of day that hours and minutes with a colon between them say; raises Mismatch where no clock shows it."""
+    hour, minute = (int(part) for part in text.split(":"))
+    if hour > 23 or minute > 59:
+        raise Mismatch(place, f"there is no {text} on a clock; hours go to 23 and minutes to 59")
+    return Clock(hour, minute, place)
 
 
 @dataclass(frozen=True)
@@ -22,10 +31,7 @@ class TimeOfDay(Slot):
         if atom is None or atom.kind != "CLOCK":
             cursor.refuse("a time of day such as 18:40")
         cursor.take()
-        hour, minute = (int(part) for part in atom.text.split(":"))
-        if hour > 23 or minute > 59:
-            raise Mismatch(cursor.place(atom), f"there is no {atom.text} on a clock; hours go to 23 and minutes to 59")
-        return Clock(hour, minute, cursor.place(atom))
+        return clock_of(atom.text, cursor.place(atom))
 
 
 LONGEST_NIGHT = 720

@@ -19,13 +19,13 @@ def row_distance(scene: Scene) -> Array:
     return along("person", [sitter.row.distance.value for sitter in scene.sitters])
 
 
-@reading("1", "person", formula="the number of distances that are less than one's own", source="definition")
+@reading("1", "person", formula="1 + the number of distances that are less than one's own", source="definition")
 def row_number(row_distance: Array) -> Array:
-    """Which row a person is in, counted from the nearest, 0 first. Rows at one distance count as one."""
+    """Which row a person is in, counted from the nearest, which is row 1. Rows at one distance count as one."""
     other, alike = turned(row_distance, "person", "other"), turned(_in_the_row(row_distance), "person", "other")
     # Everybody nearer counts for a share of the row, so that each row counts for one.
     rows: Array = np.round(((other < row_distance) / alike).sum(axis=INDEX["other"], keepdims=True))
-    return rows
+    return 1.0 + rows
 
 
 def _in_the_row(row_distance: Array) -> Array:

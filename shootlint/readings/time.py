@@ -43,6 +43,18 @@ def end_on_the_clock(scene: Scene) -> float | None:
     return float(NAMINGS.index(scene.slot.end.naming)) if scene.slot is not None else None
 
 
+@reading("clock", formula="the first instant", source="definition")
+def slot_start(instant: Array) -> Array:
+    """When the setup begins."""
+    return least(instant, "minute")
+
+
+@reading("clock", formula="the last instant", source="definition")
+def slot_end(instant: Array) -> Array:
+    """When the setup ends."""
+    return most(instant, "minute")
+
+
 @reading("min", formula="last instant - first instant", source="definition")
 def slot_length(instant: Array) -> Array:
     """How long the setup lasts."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from shootlint.language.complaint import Complaint, none_called
+from shootlint.language.complaint import Complaint, did_you_mean
 from shootlint.language.units import Kind
 from shootlint.language.values import Name
 from shootlint.readings.graph import Graph
@@ -90,7 +90,8 @@ def _named(book: Book) -> Iterator[Name]:
 def _unknown(name: Name) -> Complaint | None:
     if name in levers() or name.place is None:
         return None
-    return Complaint(name.place, none_called("lever", name, levers()))
+    hint = did_you_mean(name, levers()) or "; shootlint levers lists them"
+    return Complaint(name.place, f"no lever is called {name}{hint}")
 
 
 def _wrong_bound(bound: Bound, lever: Lever) -> Complaint | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
-from shootlint.language.complaint import did_you_mean, listed
+from shootlint.language.complaint import did_you_mean, listed, none_called
 from shootlint.language.entry import shape
 from shootlint.language.loading import Document, Loader, read_one
 from shootlint.language.model import Plan
@@ -131,19 +131,47 @@ def changed(example: Source, changes: Iterable[tuple[Clause, ...]]) -> str:
 
     A change takes the place of the line that begins as it does, name included. Its first clause replaces the line's
     own where it says more than the head and the name; each further clause replaces the one of its kind or is added.
-    Where there is no such line, the change becomes a new line of the block that it belongs in.
+    Where there is no such line, the change becomes a new line of the block that it belongs in. One that begins with
+    `setup "NAME"` is made in that setup, one that begins with `each setup` in all of them.
     """
     source = example
     for clauses in changes:
-        source = Source(source.name, _changed_once(read_one(source), clauses), source.path)
+        document = read_one(source)
+        for setup in _setups_meant(document, clauses):
+            text = _changed_once(read_one(source), clauses if setup is None else clauses[1:], setup)
+            source = Source(source.name, text, source.path)
     return source.text
 
 
-def _changed_once(document: Document, clauses: tuple[Clause, ...]) -> str:
+def _setups_meant(document: Document, clauses: tuple[Clause, ...]) -> list[int | None]:
+    """The setups in which a change is made, by their places among all; None alone where it names none."""
+    first, second = (*clauses[0][:2], None, None)[:2]
+    named = second is not None and second.kind == "STRING" and first is not None and first.text == "setup"
+    if second is None or not (named or (first is not None and (first.text, second.text) == ("each", "setup"))):
+        return [None]
+    said = _said(clauses[0][:2])
+    if len(clauses[0]) > 2:
+        raise NoPlaceForChange(f"a comma belongs after {said}, and then the line of it")
+    if len(clauses) == 1:
+        raise NoPlaceForChange(f"a line of the setup belongs after {said}, such as {said}, iso 400")
+    setups = [line.clauses[0] for line in _setups(document)]
+    found = [at for at, clause in enumerate(setups) if not named or [atom.text for atom in clause[1:]] == [second.text]]
+    if not found:
+        names = [atom.string for clause in setups for atom in clause[1:2]]
+        raise NoPlaceForChange(none_called("setup", second.string, names, quoted=True))
+    return list(found)
+
+
+def _setups(document: Document) -> list[Line]:
+    return [line for line in document.tree.lines if line.head.text == "setup" and line.block is not None]
+
+
+def _changed_once(document: Document, clauses: tuple[Clause, ...], setup: int | None) -> str:
     text = document.source.text
-    line = _line_to_change(document.tree.lines, clauses)
+    lines = document.tree.lines if setup is None else [_setups(document)[setup]]
+    line = _line_to_change(lines, clauses)
     if line is None:
-        return _with_new_line(document, clauses)
+        return _with_new_line(document, lines, clauses)
     replaced = [_text(text, clause) for clause in line.clauses]
     head = clauses[0]
     named = 2 if head[0].kind == "WORD" and len(head) > 1 and head[1].kind == "STRING" else 1
@@ -195,20 +223,20 @@ def _text(text: str, clause: Clause) -> str:
     return text[first.start : clause[-1].end]
 
 
-def _with_new_line(document: Document, clauses: tuple[Clause, ...]) -> str:
+def _with_new_line(document: Document, lines: Iterable[Line], clauses: tuple[Clause, ...]) -> str:
     text = document.source.text
     said = ", ".join(_said(clause) for clause in clauses)
     head = clauses[0][0].text
     owners = PLANS.homes.get(head, [])
-    block = next((line.block for line in document.tree.lines if line.head.text in owners and line.block is not None), None)
+    block = next((line.block for line in lines if line.head.text in owners and line.block is not None), None)
     if block is not None:
         return f"{text[: block.start + 1]}\n  {said}\n{text[block.start + 1 :]}"
     if head in PLANS.outermost:
         return f"{text.rstrip()}\n{said}\n"
-    lines = [f"`{each}`" for each in lines_with_clause(head)]
-    if lines:
+    homes = [f"`{each}`" for each in lines_with_clause(head)]
+    if homes:
         raise NoPlaceForChange(
-            f"{head} begins no line, it is said in {listed(lines)}; write the line's own word after `with`, then a comma and {head}"
+            f"{head} begins no line, it is said in {listed(homes)}; write the line's own word after `with`, then a comma and {head}"
         )
     known = {*PLANS.homes, *PLANS.outermost}
     blocks = f"; it belongs in {listed([f'`{each}`' for each in owners])}, and the example has none" if owners else ""

@@ -12,16 +12,18 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.slots import Mismatch, bounded, number_in
 from shootlint.language.source import Place, Source
 from shootlint.language.tree import Atom
-from shootlint.language.units import Unit
-from shootlint.language.values import F_NUMBER, Quantity
+from shootlint.language.units import BY_SPELLING, Unit
+from shootlint.language.values import F_NUMBER, Clock, Quantity
+from shootlint.language.when_and_where import clock_of
 from shootlint.physics import exposure
 from shootlint.readings.axes import AXES, PLURALS, single
-from shootlint.readings.catalogue import ISO, NUMBER, TRUTH, Reading, catalogue
+from shootlint.readings.catalogue import CLOCK, ISO, NUMBER, TRUTH, Reading, catalogue
 from shootlint.readings.graph import Graph, Value
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import expression as e
 from shootlint.rulebook.model import PLAIN, unit_named
 from shootlint.rulebook.running import (
+    DAY,
     REDUCTIONS,
     UNSURE,
     Compared,
@@ -31,13 +33,19 @@ from shootlint.rulebook.running import (
     decision,
     mapped,
     of_reading,
+    on_the_day,
     reduced,
+    reduced_where,
     too_many,
     unknown,
 )
 
-FUNCTIONS = ("min", "max", "sum", "count", "any", "all", "abs", "known")
+FUNCTIONS = ("min", "max", "mean", "sum", "count", "any", "all", "abs", "known")
 """What a condition may work out of values, by name."""
+ONE_VALUE = ("abs", "known")
+"""Those of them that take nothing together."""
+YES_AND_NO = {"yes": True, "true": True, "no": False, "false": False}
+MINUTE = BY_SPELLING["min"]
 
 
 @dataclass(frozen=True)
@@ -60,7 +68,7 @@ class Compiler:
         self._of_bounded_size(node, "this condition")
         ready = self.ready(node)
         self._is_truth(ready, node)
-        self._in_scope(ready, node, "write min(…), max(…), sum(…), count(…), any(…) or all(…) around it")
+        self._in_scope(ready, node, "write min(…), max(…), mean(…), sum(…), count(…), any(…) or all(…) around it")
         decided = decision(ready)
         if decided is not None:
             self.refuse(node, f"this condition {decided}, whatever the plan says")
@@ -96,8 +104,11 @@ class Compiler:
         stray = next((axis for axis in AXES if axis in ready.axes - self.axes - {"minute"}), None)
         if stray is None:
             return
-        each = {"other": "other person"}.get(stray, stray)
-        culprits = [name for name in sorted(ready.readings) if self.over_setups or stray in self.readings[name].axes]
+        # What a setup asks along the axis of setups is about the plan's others.
+        each = {"other": "other person", "setup": "setup" if self.over_setups else "other setup"}.get(stray, stray)
+        # A clock time rests on the day, of which the author has said nothing.
+        named = sorted(ready.readings, key=lambda name: (name == DAY, name))
+        culprits = [name for name in named if self.over_setups or stray in self.readings[name].axes]
         self.refuse(node, f"{culprits[0]} has a value for each {each}, and this rule is for {self.scope_in_words}; {instead}")
 
     @property
@@ -117,6 +128,11 @@ class Compiler:
             return f"one of the words {listed(ready.words)}"
         return str(ready.dimension)
 
+    def _beside(self, ready: Ready, other: Ready) -> str:
+        """What kind of value one is, in a sentence with another one: time by the clock and time that passes are told apart."""
+        passes = ready.dimension == d.TIME and other.dimension == d.INSTANT
+        return "a length of time" if passes else self._kind(ready)
+
     # --- values
 
     def _measured(self, node: e.Measured) -> Ready:
@@ -128,6 +144,12 @@ class Compiler:
     def _fstop(self, node: e.FStop) -> Ready:
         return self._constant(node, _meant(float(node.text[2:]), F_NUMBER), F_NUMBER)
 
+    def _timeofday(self, node: e.TimeOfDay) -> Ready:
+        return self._on_the_clock(node, clock_of(node.text, self.place(node)))
+
+    def _on_the_clock(self, node: e.Node, clock: Clock) -> Ready:
+        return Ready(on_the_day(clock), d.INSTANT, frozenset(), CLOCK, self.text(node), frozenset({DAY}))
+
     def _constant(self, node: e.Node, value: float, unit: Unit) -> Ready:
         known = Value(single(value))
         return Ready(lambda graph: known, d.of_kind(unit.kind), frozenset(), unit, self.text(node))
@@ -135,6 +157,8 @@ class Compiler:
     def _named(self, node: e.Named) -> Ready:
         if node.name in self.sets:
             set_to = self.sets[node.name]
+            if set_to.unit is CLOCK:
+                return self._on_the_clock(node, Clock(*divmod(round(set_to.value / 60), 60)))
             known = Value(single(_meant(set_to.value, set_to.unit)))
             return Ready(lambda graph: known, d.of_kind(set_to.kind), frozenset(), set_to.unit, node.name)
         reading = self.readings.get(node.name)
@@ -153,7 +177,7 @@ class Compiler:
 
     def _negative(self, node: e.Negative) -> Ready:
         of = self.ready(node.of)
-        if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
+        if d.added(of.dimension, "-", of.dimension) is None or of.dimension in d.STEPS:
             self.refuse(node, f"{self._kind(of)} has no negative")
         return replace(of, run=mapped(np.negative, of.run), text=self.text(node), reading=None)
 
@@ -165,9 +189,9 @@ class Compiler:
         if dimension is None:
             verb = {"+": "added to", "-": "subtracted from", "*": "multiplied by", "/": "divided by"}[node.sign]
             first, second = (right, left) if node.sign in "+-" else (left, right)
-            self.refuse(node, f"{self._kind(first)} cannot be {verb} {self._kind(second)}")
+            self.refuse(node, f"{self._beside(first, second)} cannot be {verb} {self._beside(second, first)}")
         alike = (each.unit for each in (left, right) if d.of_kind(each.unit.kind) == dimension and each.unit is not ISO)
-        unit = next(alike, _unit_of(dimension))
+        unit = next(alike, MINUTE if d.INSTANT in (left.dimension, right.dimension) else _unit_of(dimension))
         operation = {"+": np.add, "-": np.subtract, "*": np.multiply, "/": np.divide}[node.sign]
         return Ready(
             combined(operation, left.run, right.run), dimension, left.axes | right.axes, unit, self.text(node),
@@ -176,23 +200,27 @@ class Compiler:
 
     def _called(self, node: e.Called) -> Ready:
         if node.function not in FUNCTIONS:
-            self.refuse(node, f"no function is called {node.function}{did_you_mean(node.function, FUNCTIONS)}")
+            hint = did_you_mean(node.function, FUNCTIONS) or f"; there are {listed(sorted(FUNCTIONS), 'and')}"
+            self.refuse(node, f"no function is called {node.function}{hint}")
         if not node.arguments:
             self.refuse(node, f"{node.function}() needs something to work on")
         arguments = [self.ready(each) for each in node.arguments]
+        if node.where is not None and (node.function in ONE_VALUE or len(arguments) > 1):
+            self.refuse(node.where, f"where narrows what is taken together, and {node.function}(…) takes nothing together here")
+        where = None if node.where is None else self.ready(node.where)
         if node.function == "abs":
             return self._absolute(node, arguments)
         if node.function == "known":
             return self._whether_known(node, arguments)
         if len(arguments) > 1:
             return self._elementwise(node, arguments)
-        return self._aggregate(node, arguments[0])
+        return self._aggregate(node, arguments[0], where)
 
     def _absolute(self, node: e.Called, arguments: list[Ready]) -> Ready:
         if len(arguments) != 1 or node.over is not None:
             self.refuse(node, "abs(…) takes one value")
         of = arguments[0]
-        if d.added(of.dimension, "-", of.dimension) is None or of.dimension == d.EV:
+        if d.added(of.dimension, "-", of.dimension) is None or of.dimension in d.STEPS:
             self.refuse(node.arguments[0], f"{self._kind(of)} has no size without its sign")
         return replace(of, run=mapped(np.abs, of.run), text=self.text(node), reading=None)
 
@@ -222,7 +250,7 @@ class Compiler:
         readings = frozenset().union(*(each.readings for each in arguments))
         return Ready(run, first.dimension, axes, first.unit, self.text(node), readings)
 
-    def _aggregate(self, node: e.Called, of: Ready) -> Ready:
+    def _aggregate(self, node: e.Called, of: Ready, where: Ready | None) -> Ready:
         if node.over is not None:
             axis = PLURALS.get(node.over)
             if axis is None:
@@ -234,24 +262,47 @@ class Compiler:
         else:
             axes = of.axes - self.axes - {"minute"}
             if not axes:
-                self.refuse(
-                    node, f"{of.text} has one value for {self.scope_in_words}; say what to run over, such as `over minutes`"
-                )
+                # A rule holds where it holds at each minute, so minutes are taken together only where that is said.
+                if "minute" in of.axes:
+                    narrowed = f" where {where.text}" if where is not None else ""
+                    write = f"{node.function}({of.text} over minutes{narrowed})"
+                    self.refuse(node, f"{of.text} has a value for each minute; write {write}")
+                self.refuse(node, f"{of.text} has one value for {self.scope_in_words}; leave out {node.function}(…)")
+        if where is not None and node.where is not None:
+            self._is_truth(where, node.where)
+            if not axes & where.axes:
+                plural = listed([each for each, axis in PLURALS.items() if axis in axes], "and") or "others"
+                self.refuse(node.where, f"{where.text} is the same for all {plural}; it narrows nothing here")
         truth = node.function in ("any", "all", "count")
         if truth:
             self._is_truth(of, node.arguments[0])
-        elif of.dimension in (d.TRUTH, d.NAME, d.WORD) or (node.function == "sum" and of.dimension == d.EV):
+        elif of.dimension in (d.TRUTH, d.NAME, d.WORD) or (node.function == "sum" and of.dimension in d.STEPS):
             self.refuse(node.arguments[0], f"{self._kind(of)} has no {node.function}")
         dimension = d.PLAIN if node.function == "count" else of.dimension
         # A sum of sensitivities is none.
         unit = NUMBER if node.function == "count" or (node.function == "sum" and of.unit is ISO) else of.unit
-        run = reduced(REDUCTIONS[node.function], axes, of.run, truths=node.function in ("any", "all"))
-        return Ready(run, dimension, of.axes - axes, unit, self.text(node), of.readings)
+        truths = node.function in ("any", "all")
+        if where is None:
+            run = reduced(REDUCTIONS[node.function], axes, of.run, truths)
+        else:
+            run = reduced_where(node.function, axes, of.run, where.run, truths)
+        readings = of.readings if where is None else of.readings | where.readings
+        left = of.axes if where is None else of.axes | where.axes
+        return Ready(run, dimension, left - axes, unit, self.text(node), readings)
 
     # --- conditions
 
+    def _no_truth(self, node: e.Node, left: e.Node, said: str, negated: bool) -> None:
+        """Refuses to ask a condition for yes or no, such as `sunlit = yes`, which is written `sunlit`."""
+        reading = self.readings.get(left.name) if isinstance(left, e.Named) else None
+        if reading is not None and reading.unit is TRUTH and said in YES_AND_NO:
+            turned = "" if YES_AND_NO[said] != negated else "not "
+            self.refuse(node, f"{reading.name} is a condition by itself; write {turned}{reading.name}")
+
     def _comparison(self, node: e.Comparison) -> Ready:
         self._no_word(node)
+        if isinstance(node.right, e.Named):
+            self._no_truth(node, node.left, node.right.name, node.sign == "!=")
         left, right = self.ready(node.left), self.ready(node.right)
         self._same(left, right, node.left, node.right, node)
         return self._compared(node, left, node.sign, right)
@@ -280,7 +331,11 @@ class Compiler:
             if ready.dimension == d.PLAIN and unit and isinstance(node, e.Measured) and node.unit is None:
                 write = f"write {node.number} {unit}"
                 self.refuse(node, f"{node.number} carries no unit; {beside.text} is {_a(self._kind(beside))}, so {write}")
-        self.refuse(whole or right_node, f"{self._kind(left)} cannot be compared with {self._kind(right)}")
+            if beside.dimension == d.INSTANT and isinstance(node, e.Measured) and ready.dimension in (d.PLAIN, d.TIME):
+                self.refuse(
+                    node, f"{beside.text} is a time of day, and {ready.text} is {self._beside(ready, beside)}; {_instead(node)}"
+                )
+        self.refuse(whole or right_node, f"{self._beside(left, right)} cannot be compared with {self._beside(right, left)}")
 
     def _compared(self, node: e.Node, left: Ready, sign: str, right: Ready) -> Ready:
         left, right = _beside_iso(left, right), _beside_iso(right, left)
@@ -302,6 +357,7 @@ class Compiler:
         )  # fmt: skip
 
     def _isword(self, node: e.IsWord) -> Ready:
+        self._no_truth(node, node.left, node.word, node.negated)
         left = self.ready(node.left)
         if left.dimension != d.WORD:
             self.refuse(node.left, f"`is` asks for a word, and {left.text} is {_a(self._kind(left))}")
@@ -343,6 +399,14 @@ class Compiler:
 
 def _unit_of(dimension: d.Dimension) -> Unit:
     return next((unit for unit in d.UNITS if d.of_kind(unit.kind) == dimension and unit.size == 1.0), NUMBER)
+
+
+def _instead(node: e.Measured) -> str:
+    """What to write in the place of a number that stands beside a time of day."""
+    hour, _, minute = node.number.partition(".")
+    if node.unit is None and hour.isdecimal() and int(hour[:9]) < 24 and (not minute or (len(minute) == 2 and int(minute) < 60)):
+        return f"write {int(hour)}:{minute or '00'}"
+    return "write a time of day such as 18:30, or ask how long there is between two, such as slot-end - sunset"
 
 
 def _a(kind: str) -> str:

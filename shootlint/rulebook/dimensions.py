@@ -36,11 +36,14 @@ UNITS = tuple(unit for unit in ALL if unit.kind in _BASES)
 
 @dataclass(frozen=True)
 class Dimension:
-    """A product of powers of base quantities. EV are points on a scale whose steps are stops."""
+    """A product of powers of base quantities. EV are points on a scale whose steps are stops, and times of day points on one
+    whose steps are lengths of time."""
 
     powers: tuple[tuple[str, int], ...]
 
     def __str__(self) -> str:
+        if self == INSTANT:
+            return "a time of day"
         for kind, bases in _BASES.items():
             if of(bases) == self and bases:
                 return kind
@@ -50,7 +53,7 @@ class Dimension:
 
     @property
     def example(self) -> str:
-        """A unit in which it may be written."""
+        """A unit in which it may be written; nothing where it is written without one."""
         return next((unit.name for unit in UNITS if of_kind(unit.kind) == self), "")
 
     def times(self, other: Dimension, sign: int = 1) -> Dimension:
@@ -71,6 +74,10 @@ def of_kind(kind: Kind) -> Dimension:
 PLAIN = of({})
 EV = of({"EV": 1})
 STOPS = of({"stop": 1})
+INSTANT = of({"instant": 1})
+TIME = of({"s": 1})
+STEPS = {EV: STOPS, INSTANT: TIME}
+"""Points on a scale, which have neither size nor sum, and the steps between them."""
 TRUTH = Dimension((("truth", 1),))
 NAME = Dimension((("name", 1),))
 WORD = Dimension((("word", 1),))
@@ -78,12 +85,13 @@ WORD = Dimension((("word", 1),))
 
 def added(left: Dimension, sign: str, right: Dimension) -> Dimension | None:
     """The dimension of a sum or a difference; None where there is none."""
-    if left == EV and right == EV:
-        return STOPS if sign == "-" else None
-    if left == EV and right == STOPS:
-        return EV
-    if left == STOPS and right == EV and sign == "+":
-        return EV
+    for point, step in STEPS.items():
+        if left == point and right == point:
+            return step if sign == "-" else None
+        if left == point and right == step:
+            return point
+        if left == step and right == point and sign == "+":
+            return point
     return left if left == right and left not in (TRUTH, NAME, WORD) else None
 
 
@@ -91,6 +99,6 @@ def multiplied(left: Dimension, sign: str, right: Dimension) -> Dimension | None
     """The dimension of a product or a quotient; None where there is none."""
     if TRUTH in (left, right) or NAME in (left, right) or WORD in (left, right):
         return None
-    if EV in (left, right):
+    if left in STEPS or right in STEPS:
         return None
     return left.times(right, 1 if sign == "*" else -1)

@@ -33,6 +33,13 @@ class FStop(Node):
 
 
 @dataclass(frozen=True, slots=True)
+class TimeOfDay(Node):
+    """What the clock shows on the day of the shoot, such as 18:30."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Named(Node):
     """A reading, or a value that the rule sets."""
 
@@ -45,6 +52,8 @@ class Called(Node):
     arguments: tuple[Node, ...]
     over: str | None
     over_start: int = 0
+    where: Node | None = None
+    """The condition that narrows what is taken together."""
 
 
 @dataclass(frozen=True, slots=True)

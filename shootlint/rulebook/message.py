@@ -16,6 +16,8 @@ from shootlint.rulebook.running import Ready
 from shootlint.rulebook.syntax import read_rule_tree
 
 _HOLE = re.compile(r"\{([^{}]*)\}|[{}]")
+_WORKED_OUT = re.compile(r"\(|\s[-+*/]\s")
+"""What tells an expression from a name."""
 _EVERYWHERE = ("plan", "setup", "print")
 NAMES = {
     "plan": ("plan",),
@@ -84,7 +86,7 @@ def compile_message(text: Name, compiler: Compiler, names: tuple[str, ...]) -> M
             continue
         if any(word in each for each in NAMES.values()):
             raise Mismatch(place, f"a rule for {compiler.scope_in_words} names no {word}")
-        if "(" in word:
+        if _WORKED_OUT.search(word):
             pieces.append(_worked_out(word, compiler, place))
             continue
         if word not in compiler.sets and word not in compiler.readings:

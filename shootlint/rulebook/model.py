@@ -12,11 +12,12 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.entry import Entry, part, refuse, setting
 from shootlint.language.model import kinds as k
 from shootlint.language.reading import Vocabulary
-from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, bounded, number_in
+from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, TimeOfDay, bounded, number_in
 from shootlint.language.source import Opaque, Place
 from shootlint.language.tree import Atom, Clause
 from shootlint.language.units import BY_SPELLING, Unit, of_kind
 from shootlint.language.values import Name, Quantity
+from shootlint.readings.catalogue import CLOCK
 from shootlint.rulebook.expression import Formula, Node, Scope, ScopeAtom
 
 PLAIN = Unit("number", 1.0, ("",))
@@ -45,6 +46,20 @@ class Value(Slot):
             cursor.take()
         place = cursor.since(atom)
         return Quantity(bounded(found.to_base(number_in(atom, place)), found, place), found, place.text, place)
+
+
+@dataclass(frozen=True)
+class ValueOrTime(Value):
+    """The same, or a time of day as seconds since midnight."""
+
+    starts: ClassVar[frozenset[str]] = Value.starts | TimeOfDay.starts
+
+    def read(self, cursor: Cursor, unit: str | None) -> Quantity:
+        atom = cursor.next
+        if atom is None or atom.kind != "CLOCK":
+            return super().read(cursor, unit)
+        clock = TimeOfDay().read(cursor, unit)
+        return Quantity(60.0 * clock.minutes, CLOCK, str(clock), clock.place)
 
 
 def unit_named(text: str, place: Place) -> Unit:
@@ -154,9 +169,9 @@ class MonthOfYear(Slot):
 
 @dataclass(frozen=True)
 class Changes(Slot):
-    """Lines of a plan to put in the place of the example's own, each after a `with`."""
+    """Lines of a plan to put in the place of the example's own, each after a `with`, and before each the setup that it is of."""
 
-    name: str = "LINE [with LINE]…"
+    name: str = '[each setup,|setup "NAME",] LINE [with …]…'
     example: str = "aperture f/2.8"
     starts: ClassVar[frozenset[str]] = frozenset({"WORD", "STRING"})
 
@@ -180,14 +195,16 @@ class Changes(Slot):
 
 class SetValue(Entry):
     name: Annotated[Name, Bare()] = part("…", "What the value is called in the rule.")
-    value: Annotated[Quantity, Value()] = part("…", "The value that is shipped.")
+    value: Annotated[Quantity, ValueOrTime()] = part("…", "The value that is shipped.")
 
 
 class Case(Entry):
     plan: Annotated[Name, k.Quoted("PLAN", example='"two-rows"')] = part(
         "…", "An example plan: a file beside the rule or in the examples."
     )
-    changes: Annotated[tuple[tuple[Clause, ...], ...], Changes()] | None = part("with …", "What to change in it.", None)
+    changes: Annotated[tuple[tuple[Clause, ...], ...], Changes()] | None = part(
+        "with …", "What to change in it: the last line that begins so, or that of each setup or of the one named.", None
+    )
 
 
 def _levels() -> Choice:
@@ -204,9 +221,10 @@ class Rule(Entry):
     sets: tuple[SetValue, ...] = setting("set …", "A value that a house may adjust.", ())
     require: Annotated[Node, Condition()] = setting(
         "require …",
-        "What must hold: readings compared by <, <=, =, !=, >=, > or `between A and B`, or by `is WORD`, joined by and, or, "
-        "not; with + - * / and brackets, and with min, max, sum, count, any, all, abs and known, which run over what the rule "
-        "is not for, or `over people`, lights, minutes or setups.",
+        "What must hold: readings compared by <, <=, =, !=, >=, > or `between A and B`, or by `is WORD`, with measures or, where "
+        "they are times of day, with such as 18:30 on the day of the shoot; joined by and, or, "
+        "not; with + - * / and brackets, and with min, max, mean, sum, count, any, all, abs and known, which run over what the rule "
+        "is not for, or `over people`, lights, minutes or setups, of those `where` a condition holds.",
     )
     say: k.Text = setting("say …", "The message, with names and readings in braces, also {max(blur)}.")
     because: k.Text = setting("because …", "Why it matters.")
@@ -240,7 +258,7 @@ class Use(Entry):
 
 class Adjusted(Entry):
     name: Annotated[Name, Bare(of="value")] = part("…", "The value to adjust.")
-    value: Annotated[Quantity, Value()] = part("…", "What the house sets it to.")
+    value: Annotated[Quantity, ValueOrTime()] = part("…", "What the house sets it to.")
 
 
 class Adjust(Entry):

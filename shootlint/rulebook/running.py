@@ -13,7 +13,9 @@ from typing import Any
 
 import numpy as np
 
+from shootlint.language import clocks
 from shootlint.language.units import Unit
+from shootlint.language.values import Clock
 from shootlint.readings.axes import AXES, INDEX, UNKNOWN, Array, Mask, over, single
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.catalogue import TRUTH, Reading
@@ -23,6 +25,8 @@ from shootlint.rulebook import dimensions as d
 UNSURE = 0.5
 NOTHING: Any = None
 """What an expression without a reading runs on."""
+DAY = "day-start"
+"""The reading that tells which day a clock time is on."""
 SAME = 1e-9
 MOST_NUMBERS = 60_000_000
 """Numbers in the largest array that an expression may make: half a gigabyte. A group of sixty over a day is a twentieth of it;
@@ -93,6 +97,21 @@ def of_reading(reading: Reading) -> Ready:
         dimension = d.of_kind(reading.unit.kind)
     run: Run = truth_of(name) if dimension == d.TRUTH else lambda graph: graph[name]
     return Ready(run, dimension, frozenset(reading.axes), reading.unit, name, frozenset({name}), reading.words, reading=reading)
+
+
+def on_the_day(clock: Clock) -> Run:
+    """What the clock at the site shows at a time on the day of the shoot, or on each of the days asked of."""
+
+    def run(graph: Graph) -> Value:
+        midnight, zone = graph[DAY], graph.scene.zone
+        if zone is None or np.isnan(midnight.array).any():
+            return Value(UNKNOWN, midnight.needs)
+        # The setups of a plan have one day.
+        days = np.take(midnight.array, [0], axis=INDEX["setup"])
+        found = [clocks.instant(clocks.date_at(each, zone), clock, zone).seconds for each in days.flat]
+        return Value(np.reshape(np.array(found), days.shape), midnight.needs)
+
+    return run
 
 
 def truth_of(name: str) -> Run:
@@ -186,6 +205,31 @@ def reduced(reduce: Callable[..., Array], axes: frozenset[str], of: Run, truths:
     return run
 
 
+def reduced_where(function: str, axes: frozenset[str], of: Run, where: Run, truths: bool) -> Run:
+    """A value, or a truth, with axes taken together as far as a condition holds.
+
+    What the condition leaves out counts for nothing. Where it is not known whether something is to be left out, the result
+    is known only if it is the same with it and without it. The least of nothing is without end and so is the most, so that
+    both may be compared as `all` and `any` of nothing are; a mean of nothing is not known.
+    """
+    numbers = over(sorted(axes))
+
+    def run(graph: Graph) -> Value:
+        value, narrowed = of(graph), where(graph)
+        shape = np.broadcast_shapes(value.array.shape, narrowed.array.shape)
+        sizes = tuple(
+            size if size > 1 else _length(axis, graph) if axis in axes else 1 for axis, size in zip(AXES, shape, strict=True)
+        )
+        needs = value.needs | narrowed.needs
+        refused = too_many(sizes)
+        if refused:
+            return unknown(truths, needs | refused)
+        array, inside = np.broadcast_to(value.array, sizes), np.broadcast_to(narrowed.array, sizes)
+        return Value(NARROWED[function](array, inside, numbers), needs)
+
+    return run
+
+
 def _length(axis: str, graph: Graph) -> int:
     """How many things there are along an axis; 1 where that is not known."""
     if axis == "minute":
@@ -198,6 +242,53 @@ def _count(truth: Array, axis: tuple[int, ...], keepdims: bool) -> Array:
     return np.where(np.any(truth == UNSURE, axis=axis, keepdims=keepdims), np.nan, total)
 
 
+def _sure(inside: Array, axis: tuple[int, ...], found: Array, matters: Array) -> Array:
+    """What was found, but where something may be left out or not and that matters."""
+    open_ = np.any((inside == UNSURE) & (matters != 0.0), axis=axis, keepdims=True)
+    return np.where(open_, np.nan, found)
+
+
+def _sum_where(array: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    found = np.sum(np.where(inside == 1.0, array, 0.0), axis=axis, keepdims=True)
+    return _sure(inside, axis, found, array)
+
+
+def _mean_where(array: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    count = np.sum(inside == 1.0, axis=axis, keepdims=True)
+    # Of nothing there is no mean.
+    with np.errstate(all="ignore"):
+        found = np.sum(np.where(inside == 1.0, array, 0.0), axis=axis, keepdims=True) / count
+    return _sure(inside, axis, found, array - found)
+
+
+def _count_where(truth: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    return _count(np.minimum(truth, inside), axis, keepdims=True)
+
+
+def _any_where(truth: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    found: Array = np.max(np.minimum(truth, inside), axis=axis, keepdims=True)
+    return found
+
+
+def _all_where(truth: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    found: Array = np.min(np.maximum(truth, 1.0 - inside), axis=axis, keepdims=True)
+    return found
+
+
+def _least_where(array: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    least = np.min(np.where(inside == 1.0, array, np.inf), axis=axis, keepdims=True)
+    # What may be inside matters only where it is less than what certainly is, or is not known itself.
+    return _sure(inside, axis, least, np.where(array >= least, 0.0, 1.0))
+
+
+def _most_where(array: Array, inside: Array, axis: tuple[int, ...]) -> Array:
+    return -_least_where(-array, inside, axis)
+
+
+NARROWED: dict[str, Callable[[Array, Array, tuple[int, ...]], Array]] = {
+    "min": _least_where, "max": _most_where, "mean": _mean_where, "sum": _sum_where, "count": _count_where, "any": _any_where, "all": _all_where,
+}  # fmt: skip
+"""The same as far as a condition holds."""
 REDUCTIONS: dict[str, Callable[..., Array]] = {
-    "min": np.min, "max": np.max, "sum": np.sum, "count": _count, "any": np.max, "all": np.min,
+    "min": np.min, "max": np.max, "mean": np.mean, "sum": np.sum, "count": _count, "any": np.max, "all": np.min,
 }  # fmt: skip

@@ -14,6 +14,7 @@ from shootlint.language.source import Source
 from shootlint.language.syntax import TreeBuilder, atom
 from shootlint.language.tree import Line, Tree
 from shootlint.rulebook import expression as e
+from shootlint.rulebook.slips import slip_at
 
 
 def _depth(*nodes: e.Node) -> int:
@@ -86,15 +87,21 @@ class RuleTreeBuilder(TreeBuilder):
     def aperture(self, children: list[Any]) -> e.Node:
         return e.FStop(children[0].start_pos, children[0].end_pos, 1, str(children[0]))
 
+    def clock(self, children: list[Any]) -> e.Node:
+        return e.TimeOfDay(children[0].start_pos, children[0].end_pos, 1, str(children[0]))
+
     def name(self, children: list[Any]) -> e.Node:
         return e.Named(children[0].start_pos, children[0].end_pos, 1, str(children[0]))
 
     def call(self, children: list[Any]) -> e.Node:
-        arguments = tuple(each for each in children if isinstance(each, e.Node))
-        axis = children[-2] if isinstance(children[-3], lark.Token) and children[-3].type == "OVER" else None
+        words = {each.type: at for at, each in enumerate(children) if isinstance(each, lark.Token)}
+        axis = children[words["OVER"] + 1] if "OVER" in words else None
+        where = children[words["WHERE"] + 1] if "WHERE" in words else None
+        parts = [each for each in children if isinstance(each, e.Node)]
+        arguments = tuple(parts if where is None else parts[:-1])
         return e.Called(
-            children[0].start_pos, children[-1].end_pos, _depth(*arguments), str(children[0]), arguments,
-            None if axis is None else str(axis), 0 if axis is None else axis.start_pos,
+            children[0].start_pos, children[-1].end_pos, _depth(*parts), str(children[0]), arguments,
+            None if axis is None else str(axis), 0 if axis is None else axis.start_pos, where,
         )  # fmt: skip
 
     def grouped(self, children: list[Any]) -> e.Node:
@@ -113,7 +120,7 @@ def _formula(node: e.Node) -> e.Formula:
 
 @cache
 def rule_parser(outermost: frozenset[str]) -> Parser:
-    return Parser("rule", RuleTreeBuilder(), outermost)
+    return Parser("rule", RuleTreeBuilder(), outermost, slip_at=slip_at)
 
 
 def read_rule_tree(source: Source, complaints: Complaints, outermost: frozenset[str]) -> Tree:

@@ -64,7 +64,7 @@ def two_rows(shoot, cor="standing", ada="standing", ben="standing", at="0", peop
 def test_pairs_by_hand(shoot):
     # The back row is written first; rows count by their distance all the same.
     found = two_rows(shoot, at="-45")
-    assert found("row-number").tolist() == [1, 0, 0]
+    assert found("row-number").tolist() == [2, 1, 1]
     assert found.pairs("in-front").tolist() == [[0, 1, 1], [0, 0, 0], [0, 0, 0]]
     assert found.pairs("neighbours").tolist() == [[0, 0, 0], [0, 0, 1], [0, 0, 0]]
     cor, ada, ben = 0, 1, 2

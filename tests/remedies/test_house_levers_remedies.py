@@ -198,6 +198,7 @@ def test_mends_of_single_findings_heed_the_house_too(document):
     [
         ('forbid apperture because "x"', "8: error: no lever is called apperture; did you mean aperture?"),
         ("bound apperture, at most f/8", "7: error: no lever is called apperture; did you mean aperture?"),
+        ('forbid zzzzzz because "x"', "8: error: no lever is called zzzzzz; shootlint levers lists them"),
         ("prefer apperture before iso", "8: error: no lever is called apperture; did you mean aperture?"),
         ("prefer iso before apperture", "19: error: no lever is called apperture; did you mean aperture?"),
         ("forbid iso", "1: error: this line lacks its because; add `because \"…\"`"),

@@ -301,7 +301,7 @@ def test_every_lever_on_a_plan_with_next_to_nothing(lever, scope):
 
 def test_a_place_that_the_plan_leaves_open_is_written_for_the_whole_row():
     text = changed((", at -45 cm", ""), (",        at 0 cm", ""), (", at 45 cm", ""), (", at -24 cm", ""), (", at 26 cm", ""))
-    book = rule("sideways > 40 cm or sideways < 0 cm or row-number = 0", "sideways", "each person")
+    book = rule("sideways > 40 cm or sideways < 0 cm or row-number = 1", "sideways", "each person")
     verdict = judged(text, book)
     assert any(finding.mends for finding in verdict.findings)
     for finding in verdict.findings:
@@ -386,12 +386,12 @@ def test_levers_of_lights(require, lever, text):
     ("told", "lever", "scope", "require"),
     [
         # A mend is written in the unit of what it replaces, and holds as it is written, right at the limit.
-        ("4.7 m", "row-distance", "each person", "row-distance < 4.58 m or row-number = 0"),
-        ("470 cm", "row-distance", "each person", "row-distance < 4.58 m or row-number = 0"),
-        ("15.42 ft", "row-distance", "each person", "row-distance < 4.58 m or row-number = 0"),
-        ("15 ft 5 in", "row-distance", "each person", "row-distance < 4.58 m or row-number = 0"),
-        ("185 in", "row-distance", "each person", "row-distance < 4.58 m or row-number = 0"),
-        ("4.7123 m", "row-distance", "each person", "row-distance <= 4.66 m or row-number = 0"),
+        ("4.7 m", "row-distance", "each person", "row-distance < 4.58 m or row-number = 1"),
+        ("470 cm", "row-distance", "each person", "row-distance < 4.58 m or row-number = 1"),
+        ("15.42 ft", "row-distance", "each person", "row-distance < 4.58 m or row-number = 1"),
+        ("15 ft 5 in", "row-distance", "each person", "row-distance < 4.58 m or row-number = 1"),
+        ("185 in", "row-distance", "each person", "row-distance < 4.58 m or row-number = 1"),
+        ("4.7123 m", "row-distance", "each person", "row-distance <= 4.66 m or row-number = 1"),
     ],
 )
 def test_a_mend_holds_as_it_is_written(told, lever, scope, require):
@@ -437,8 +437,8 @@ def test_a_plan_in_feet_is_mended_in_feet(lever, scope, require, title, text):
         ("10 kg", "22 lb", "bag", "each light", "bag > {} kg", np.linspace(10.1, 20, 12)),
         ("50 mm", "5 cm", "focal-length", "each setup", "focal-length > {} mm", np.linspace(50.3, 90, 12)),
         ("50 mm", "2 in", "focal-length", "each setup", "focal-length > {} mm", np.linspace(51, 90, 12)),
-        ("26 cm", "0.26 m", "sideways", "each person", "row-number = 0 or sideways < 0 m or sideways > {} cm", np.linspace(27, 60, 12)),
-        ("26 cm", "10.3 in", "sideways", "each person", "row-number = 0 or sideways < 0 m or sideways > {} cm", np.linspace(27, 60, 12)),
+        ("26 cm", "0.26 m", "sideways", "each person", "row-number = 1 or sideways < 0 m or sideways > {} cm", np.linspace(27, 60, 12)),
+        ("26 cm", "10.3 in", "sideways", "each person", "row-number = 1 or sideways < 0 m or sideways > {} cm", np.linspace(27, 60, 12)),
         ("4.2 m", "13 ft 9 in", "camera-distance", "each setup", "min(row-distance) > {} cm", np.linspace(421, 500, 12)),
     ],
 )  # fmt: skip
@@ -454,10 +454,10 @@ def test_mends_hold_in_every_unit(old, new, lever, scope, limit, values):
 
 
 def test_nobody_is_moved_onto_or_past_a_neighbour():
-    found = judged(TWO_ROWS, rule("sideways > 20 cm or row-number = 1", "sideways", "each person")).findings
+    found = judged(TWO_ROWS, rule("sideways > 20 cm or row-number = 2", "sideways", "each person")).findings
     assert [each.about for each in found] == [("Ines",), ("Kaya",)]
     assert all(each.mends == () for each in found), "Kaya stays 30 cm from Maud at 45 cm, and Ines to the left of Kaya"
-    (mend,) = judged(TWO_ROWS, rule("sideways > 12 cm or row-number = 1", "sideways", "each person")).findings[1].mends
+    (mend,) = judged(TWO_ROWS, rule("sideways > 12 cm or row-number = 2", "sideways", "each person")).findings[1].mends
     assert mend.changes[0].text == "15 cm"
 
 

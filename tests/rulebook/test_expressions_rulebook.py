@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 from pathlib import Path
 
 import numpy as np
@@ -9,11 +11,11 @@ import pytest
 
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source
-from shootlint.readings.axes import AXES, along, single
+from shootlint.readings.axes import AXES, UNKNOWN, along, single
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 from shootlint.rulebook.book import Book, book_of
-from shootlint.rulebook.judging import outcome
+from shootlint.rulebook.judging import judge, outcome
 from shootlint.rulebook.ready import ReadyRule
 
 ROOT = Path(__file__).parents[2]
@@ -40,7 +42,8 @@ def graph(text: str = TWO_ROWS) -> Graph:
     return Graph(scenes(document.plan)[0])
 
 
-AROUND = "; write min(…), max(…), sum(…), count(…), any(…) or all(…) around it"
+SUCH_AS = "write a time of day such as 18:30, or ask how long there is between two, such as slot-end - sunset"
+AROUND = "; write min(…), max(…), mean(…), sum(…), count(…), any(…) or all(…) around it"
 
 # Condition, what the rule is for, the part that is marked, the message.
 REFUSED = [
@@ -70,6 +73,23 @@ REFUSED = [
     ("- setting < 0 EV", "each setup", "- setting", "exposure has no negative"),
     ("abs(setting) < 1 EV", "each setup", "setting", "exposure has no size without its sign"),
     ("sum(setting over minutes) < 1 EV", "each setup", "setting", "exposure has no sum"),
+    # Times of day are points too, and lengths of time are steps between them.
+    ("slot-end <= 30 min", "each setup", "30 min", "slot-end is a time of day, and 30 min is a length of time; " + SUCH_AS),
+    ("slot-end between 17:00 and 30 min", "each setup", "30 min", "slot-end is a time of day, and 30 min is a length of time; " + SUCH_AS),
+    ("slot-end <= 20", "each setup", "20", "slot-end is a time of day, and 20 is a plain number; write 20:00"),
+    ("slot-end <= 20.45", "each setup", "20.45", "slot-end is a time of day, and 20.45 is a plain number; write 20:45"),
+    ("slot-end <= 20.75", "each setup", "20.75", "slot-end is a time of day, and 20.75 is a plain number; " + SUCH_AS),
+    ("slot-end <= 25:00", "each setup", "25:00", "there is no 25:00 on a clock; hours go to 23 and minutes to 59"),
+    ("slot-length <= 20:30", "each setup", "slot-length <= 20:30", "a length of time cannot be compared with a time of day"),
+    ("iso <= 18:30", "each setup", "iso <= 18:30", "a plain number cannot be compared with a time of day"),
+    ("slot-end + sunset < 18:30", "each setup", "slot-end + sunset", "a time of day cannot be added to a time of day"),
+    ("30 min - sunset < 18:30", "each setup", "30 min - sunset", "a time of day cannot be subtracted from a length of time"),
+    ("slot-end * 2 < 18:30", "each setup", "slot-end * 2", "a time of day cannot be multiplied by a plain number"),
+    ("- sunset < 18:30", "each setup", "- sunset", "a time of day has no negative"),
+    ("sum(instant over minutes) < 18:30", "each setup", "instant", "a time of day has no sum"),
+    ("slot-start < 17:00", "plan", "slot-start < 17:00", f"slot-start has a value for each setup, and this rule is for the plan{AROUND}"),
+    ("mean(role) > 1", "each setup", "role", "one of the words key, fill, rim, hair or background has no mean"),
+    ("mean(iso, 3) > 1", "each setup", "mean(iso, 3)", "mean(…) takes one value"),
     # Conditions, words and names.
     ("blur", "each person", "blur", "a condition belongs here, not length; compare it with something"),
     ("iso <= 200 or blur", "each person", "blur", "a condition belongs here, not length; compare it with something"),
@@ -79,13 +99,17 @@ REFUSED = [
     ("sunlit + 1 > 0", "each setup", "sunlit + 1", "a plain number cannot be added to a condition"),
     ("role = key", "each light", "role = key", "words are not compared; write role is key"),
     ("role != rim", "each light", "role != rim", "words are not compared; write role is not rim"),
+    ("sunlit = yes", "each minute", "sunlit = yes", "sunlit is a condition by itself; write sunlit"),
+    ("sunlit != true", "each minute", "sunlit != true", "sunlit is a condition by itself; write not sunlit"),
+    ("sunlit is no", "each minute", "sunlit is no", "sunlit is a condition by itself; write not sunlit"),
+    ("sunlit is not no", "each minute", "sunlit is not no", "sunlit is a condition by itself; write sunlit"),
     ("role is ky", "each light", "ky", "role is never ky; did you mean key?"),
     ("role is sitting", "each light", "sitting", "role is never sitting; there are background, fill, hair, key and rim"),
     ("role <= 3", "each light", "role <= 3", "one of the words key, fill, rim, hair or background cannot be compared with a plain number"),
     ("iso is key", "each setup", "iso", "`is` asks for a word, and iso is a plain number"),
     ("head-below = head-below", "each person", "head-below = head-below", "a name cannot be compared with a name"),
     # Functions.
-    ("med(blur) < 1 mm", "each setup", "med(blur)", "no function is called med; there are abs, all, any, count, known, max, min and sum"),
+    ("med(blur) < 1 mm", "each setup", "med(blur)", "no function is called med; there are abs, all, any, count, known, max, mean, min and sum"),
     ("min() < 1 mm", "each setup", "min()", "min() needs something to work on"),
     ("abs(iso, 3) < 1", "each setup", "abs(iso, 3)", "abs(…) takes one value"),
     ("all(iso > 1, iso > 2)", "each setup", "all(iso > 1, iso > 2)", "all(…) takes one value"),
@@ -97,7 +121,19 @@ REFUSED = [
     ("sum(blur over folk) < 1 mm", "each setup", "folk", "nothing runs over folk; there are lights, minutes, options, people, setups and trials"),
     ("sum(blur over peple) < 1 mm", "each setup", "peple", "nothing runs over peple; did you mean people?"),
     ("sum(iso over people) < 9", "each setup", "sum(iso over people)", "iso is the same for all people; leave out sum(…)"),
-    ("max(iso) < 9", "each setup", "max(iso)", "iso has one value for each setup; say what to run over, such as `over minutes`"),
+    ("max(iso) < 9", "each setup", "max(iso)", "iso has one value for each setup; leave out max(…)"),
+    ("max(shutter) < 1 s", "each setup", "max(shutter)", "shutter has a value for each minute; write max(shutter over minutes)"),
+    ("max(shutter where sunlit) < 1 s", "each setup", "max(shutter where sunlit)", "shutter has a value for each minute; write max(shutter over minutes where sunlit)"),
+    # What narrows what is taken together.
+    ("max(stature where iso < 3) < 1 m", "each setup", "iso < 3", "iso < 3 is the same for all people; it narrows nothing here"),
+    ("max(stature where role is key) < 1 m", "each setup", "role is key", "role is key is the same for all people; it narrows nothing here"),
+    ("max(stature where age) < 1 m", "each setup", "age", "a condition belongs here, not a plain number; compare it with something"),
+    ("max(stature where flash > 1 stops) < 1 m", "each setup", "max(stature where flash > 1 stops) < 1 m", f"flash has a value for each light, and this rule is for each setup{AROUND}"),
+    ("max(gap where iso < 3) < 1 m", "each person", "iso < 3", "iso < 3 is the same for all others; it narrows nothing here"),
+    ("max(iso where age < 7) < 3", "each setup", "max(iso where age < 7)", "iso has one value for each setup; leave out max(…)"),
+    ("max(iso over people where age < 7) < 3", "each setup", "max(iso over people where age < 7)", "iso is the same for all people; leave out max(…)"),
+    ("abs(iso where age < 7) < 3", "each setup", "age < 7", "where narrows what is taken together, and abs(…) takes nothing together here"),
+    ("min(iso, 3 where age < 7) < 3", "each setup", "age < 7", "where narrows what is taken together, and min(…) takes nothing together here"),
     # Scopes.
     ("blur <= 1 mm", "each setup", "blur <= 1 mm", f"blur has a value for each person, and this rule is for each setup{AROUND}"),
     ("flash >= 0 stops", "each light", "flash >= 0 stops", f"flash has a value for each person, and this rule is for each light{AROUND}"),
@@ -131,7 +167,7 @@ def test_what_is_refused(require, scope, marked, message):
 @pytest.mark.parametrize(
     ("require", "column"),
     [
-        ("iso <=", 5), ("iso == 200", 6), ("iso => 200", 6), ("iso ≤ 200", 5), ("(iso <= 200", 9), ("iso <= 200)", 11),
+        ("iso <=", 5), ("iso == 200", 5), ("iso => 200", 5), ("iso ≤ 200", 5), ("(iso <= 200", 9), ("iso <= 200)", 11),
         ("iso <= 200 and", 12), ("1 mm <= blur <= 3 mm", 14), ('"x" = 3', 1), ("iso <= 200, iso > 1", 11), ("blur -1 mm < 2 mm", 6),
         ("iso <= 200 {", 12), ("role is", 6), ("blur between 1 mm", 16), ("max(iso over) < 3", 13),
     ],
@@ -142,6 +178,46 @@ def test_what_does_not_parse(require, column):
     assert (made.complaints[0].place.line, made.complaints[0].place.column) == (6, len("  require ") + column)
 
 
+# Condition, the part that is marked, and what is to be written instead.
+SLIPS = [
+    ("iso == 200", "==", "equality is written with one ="), ("iso => 200", "=>", "write >="), ("iso =< 200", "=<", "write <="),
+    ("iso ≥ 200", "≥", "write >="), ("iso ≤ 200", "≤", "write <="), ("iso ≠ 200", "≠", "write !="), ("iso <> 200", "<>", "write !="),
+    ("iso > 2 && sunlit", "&&", "conditions are joined by the word and"), ("iso > 2 || sunlit", "||", "conditions are joined by the word or"),
+    ("iso > 2 & sunlit", "&", "conditions are joined by the word and"), ("!sunlit", "!", "a condition is turned about by the word not"),
+    ("iso > 2 AND sunlit", "AND", "and, or, not, is and between are written in small letters"), ("iso × 2 < 3", "×", "a product is written with *"),
+    ("iso ÷ 2 < 3", "÷", "a quotient is written with /"), ("iso ^ 2 < 3", "^", "there are no powers; multiply a value by itself"),
+    ("iso % 2 = 1", "%", "% is the unit of a share, and there is no remainder of a division"),
+    ("max(blur) < 1,5 mm", "1,5", "decimals are written with a point: 1.5"), ("iso is 200", "is 200", "is asks for a word; write = 200"),
+    ("iso is not 200", "is not 200", "is asks for a word; write != 200"), ("iso is greater than 200", "is greater than", "write >"),
+    ("iso is at most 200", "is at most", "write <="), ("iso at least 200", "at least", "write >="), ("iso less than 9", "less than", "write <"),
+    ("iso is between 1 and 2", "is between", "write between alone, without is"),
+    ("iso between 100 to 200", "to", "both ends of a span are joined by and: between 100 and 200"),
+    ("iso between 100 - 200", "-", "both ends of a span are joined by and: between 100 and 200"),
+    ("iso between 100, 200", ",", "both ends of a span are joined by and: between 100 and 200"),
+    ("max(gap) between 8 cm to 20 cm", "to", "both ends of a span are joined by and: between 8 cm and 20 cm"),
+    ("100 <= iso < 200", "<", "one comparison has two sides; write between A and B, or join two comparisons by and"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("require", "marked", "instead"), SLIPS, ids=[each[0] for each in SLIPS])
+def test_a_slip_is_told_once_with_what_to_write(require, marked, instead):
+    # What follows on the line is skipped with it, whatever else is wrong there.
+    for after in ("", " or lights-used > 0 stops"):
+        made = book(rule_text(require + after))
+        assert [each.message for each in made.complaints] == [f"{marked} is not written here; {instead}"]
+        place = made.complaints[0].place
+        assert place.text == marked
+        assert (place.line, place.column) == (6, len("  require ") + require.rindex(marked) + 1)
+
+
+def test_a_slip_is_told_in_conditions_only():
+    # In a line of another kind the words mean what they say there.
+    (complaint,) = book(rule_text("iso < 3").replace('"t"', '"t" && "u"')).complaints
+    assert complaint.message.startswith("& has no meaning here")
+    sound = rule_text("iso < 3", say="at least 3, not 1,5 && more").replace("because", "# 1,5 && ==\n  because")
+    assert not book(sound).complaints
+
+
 @pytest.mark.parametrize(
     "require",
     [
@@ -150,7 +226,8 @@ def test_what_does_not_parse(require, column):
         "air-temperature < 40 F", "gust between 1 m/s and 20 km/h", "min(iso, 3, 4) < 5", "abs(iso - 3) < 5", "- iso < 5",
         "count(role is key) = 1", "any(blur > 1 mm)", "all(pose is standing)", "max(setting over minutes) < 12 EV",
         "max(flash) < 1 stops", "shutter < 1/60 s", "(((iso))) <= 200", "gust * shutter < 1 m", "iso / 0 > 1",
-        "all(blur < 1 mm over people)", "sum(blur / sharp-limit) < 9", "iso <= 1e3",
+        "slot-end <= 20:30", "min(slot-end, 20:30) < sunset", "slot-end - sunset < 30 min", "30 min + slot-end < sunset", "instant < 18:30",
+        "slot-start between 9:00 and 17:30", "all(blur < 1 mm over people)", "sum(blur / sharp-limit) < 9", "iso <= 1e3",
     ],
 )  # fmt: skip
 def test_what_is_sound(require):
@@ -209,6 +286,15 @@ def test_every_hole_of_a_message_is_checked(say, scope, marked, message):
     place = made.complaints[0].place
     assert place.text == marked
     assert (place.line, place.column) == (7, len('  say "') + say.rindex(marked) + 1)
+
+
+def test_a_hole_holds_what_is_worked_out():
+    text = rule_text("slot-end <= 19:30", say="{slot-end - 19:30} late, {2 * iso}, {count(pose is standing where age < 7)}")
+    document = Loader().load_source(Source("plan.shoot", TWO_ROWS))
+    (found,) = judge(document.plan, book(text), datetime.date(2026, 8, 22)).findings
+    assert found.message == "10 min late, 200, 0"
+    (complaint,) = book(rule_text("iso < 3", say="{slot-end - 3 m} late")).complaints
+    assert complaint.message == "length cannot be subtracted from a time of day" and complaint.place.text == "{slot-end - 3 m}"
 
 
 def test_holes_may_have_room_in_them():
@@ -277,6 +363,74 @@ def test_some_of_what_is_not_known():
     assert verdict("max(stature) > 1 m", {"stature": statures}) is None
 
 
+STATURES = along("person", [1.66, 1.84, 1.21, 1.75, 1.58])
+AGES = along("person", [40, 50, 6, 30, 12])
+
+
+@pytest.mark.parametrize(
+    ("require", "holds"),
+    [
+        ("count(stature > 1.5 m where age < 18) = 1", True), ("sum(stature where age < 18) = 2.79 m", True),
+        ("min(stature over people where age > 18) = 1.66 m", True), ("max(stature where age < 18) = 1.58 m", True),
+        ("any(stature > 1.8 m where age < 18)", False), ("all(stature > 1.6 m where age >= 18)", True),
+        ("max(stature over people where age > 18 and age < 45) = 1.75 m", True),
+        # Of nobody, least and most are such that nothing is wrong with them, as `all` says.
+        ("max(stature where age > 90) < 1 m", True), ("min(stature where age > 90) > 2 m", True), ("all(stature > 9 m where age > 90)", True),
+        ("any(stature > 1 m where age > 90)", False), ("count(stature > 1 m where age > 90) = 0", True), ("sum(stature where age > 90) = 0 m", True),
+    ],
+)  # fmt: skip
+def test_where_narrows_what_is_taken_together(require, holds):
+    assert verdict(require, {"stature": STATURES, "age": AGES}) is holds
+
+
+@pytest.mark.parametrize(
+    ("require", "holds"),
+    [
+        # The third, 1.21 m tall, may be a child or not.
+        ("max(stature where age < 18) = 1.58 m", True), ("min(stature where age < 18) < 1.6 m", None), ("any(stature < 1.3 m where age < 18)", None),
+        ("all(stature > 1.3 m where age < 18)", None), ("all(stature > 1.1 m where age < 18)", True), ("any(stature > 1.5 m where age < 18)", True),
+        ("count(stature < 1.3 m where age < 18) = 1", None), ("count(stature > 1.3 m where age < 18) = 1", True),
+        ("sum(stature where age < 18) > 1 m", None), ("sum(stature - 1.21 m where age < 18) = 37 cm", True),
+    ],
+)  # fmt: skip
+def test_where_it_is_not_known_who_counts_only_what_cannot_matter_is_known(require, holds):
+    ages = along("person", [40, 50, np.nan, 30, 12])
+    assert verdict(require, {"stature": STATURES, "age": ages}) is holds
+
+
+def test_what_is_not_known_of_those_left_out_does_not_matter():
+    statures = along("person", [np.nan, 1.84, 1.21, 1.75, 1.58])
+    for require in (
+        "max(stature where age < 18) = 1.58 m",
+        "sum(stature where age < 18) = 2.79 m",
+        "min(stature where age < 18) = 1.21 m",
+    ):
+        assert verdict(require, {"stature": statures, "age": AGES}) is True
+    assert verdict("max(stature where age > 18) > 1 m", {"stature": statures, "age": AGES}) is None
+
+
+def test_where_may_narrow_one_of_several_things_taken_together():
+    # Each light and each person, of the five two children, and of one light.
+    given = {"age": AGES, "flash": along("person", [1, 2, 3, 4, 5])}
+    assert verdict("max(flash) = 5 stops", given) is True
+    assert verdict("max(flash where age < 7) = 3 stops", given) is True
+    assert verdict("sum(flash where age < 18 and role is key) = 8 stops", given) is True
+    assert verdict("count(flash > 1 stops where role is rim) = 0", given) is True
+
+
+def test_a_mean():
+    given = {"stature": STATURES, "age": AGES}
+    # (166 + 184 + 121 + 175 + 158) / 5, and (121 + 158) / 2 of the two children.
+    assert verdict("mean(stature) = 160.8 cm", given) is True
+    assert verdict("mean(stature over people where age < 18) = 139.5 cm", given) is True
+    assert verdict("mean(instant over minutes) = slot-start + slot-length / 2") is True
+    assert verdict("mean(stature where age > 90) > 1 m", given) is None
+    unsure = {"stature": STATURES, "age": along("person", [40, np.nan, 6, 30, 12])}
+    assert verdict("mean(stature where age < 18) < 2 m", unsure) is None
+    # Whoever has the mean already does not move it.
+    assert verdict("mean(stature where age < 18) = 1.5 m", unsure | {"stature": along("person", [1, 1.5, 1.4, 1, 1.6])}) is True
+
+
 def test_division_by_nought_and_infinity():
     nought = {"iso": single(0.0)}
     assert verdict("1 / iso > 1", nought) is True
@@ -305,6 +459,42 @@ def test_values_that_differ_by_rounding_alone_are_equal(sign, holds):
         assert verdict(f"{other} {sign} {one}") is holds
     assert verdict(f"1.00001 {sign} 1") is (sign in (">", ">=", "!="))
     assert verdict(f"0.99999 {sign} 1") is (sign in ("<", "<=", "!="))
+
+
+# The setup of two-rows is shot from 19:25 to 19:40, where the clock is two hours before UTC.
+@pytest.mark.parametrize(
+    ("require", "holds"),
+    [
+        ("slot-start = 19:25", True), ("slot-end <= 19:40", True), ("slot-end < 19:40", False), ("slot-end <= 19:39", False),
+        ("all(instant >= 19:25 over minutes)", True), ("all(instant >= 19:26 over minutes)", False), ("slot-end - 19:00 = 40 min", True),
+        ("19:00 + 40 min = slot-end", True), ("slot-start between 19:25 and 19:26", True), ("19:25 < 19:26", True),
+    ],
+)  # fmt: skip
+def test_a_time_by_the_clock_is_one_on_the_day_of_the_shoot(require, holds):
+    assert verdict(require) is holds
+    assert verdict(require, {"instant": UNKNOWN, "day-start": UNKNOWN}) is None
+    # The same by the clock of a day on which clocks change: at Lord Howe by half an hour, from 2:00 to 2:30, on 2026-10-04
+    # (IANA time zone database).
+    changing = re.sub("date .*", "date 2026-10-04", re.sub("zone .*", 'zone "Australia/Lord_Howe"', TWO_ROWS))
+    assert verdict(require, text=changing) is holds
+
+
+def test_a_clock_time_after_midnight_is_still_one_of_the_day_of_the_shoot():
+    late = TWO_ROWS.replace("19:25 to 19:40", "23:50 to 00:10")
+    assert verdict("slot-end <= 23:59", text=late) is False
+    assert verdict("slot-end <= 23:59 + 11 min", text=late) is True
+
+
+def test_a_rule_sets_a_clock_time_that_a_house_moves():
+    text = rule_text("slot-end <= latest", say="{setup} ends {slot-end}, {latest} is latest", sets="set latest 19:30")
+    document = Loader().load_source(Source("plan.shoot", TWO_ROWS))
+    judged = judge(document.plan, book(text), datetime.date(2026, 8, 22))
+    assert [each.message for each in judged.findings] == ["All five ends 19:40, 19:30 is latest"]
+    moved = book(f"{text}adjust test.one {{ latest 19:40 }}\n")
+    assert not moved.complaints and not judge(document.plan, moved, datetime.date(2026, 8, 22)).findings
+    for wrong, told in (("20 min", "latest is a time of day, and 20 min is time"), ("24:10", "there is no 24:10 on a clock")):
+        (complaint,) = book(f"{text}adjust test.one {{ latest {wrong} }}\n").complaints
+        assert complaint.message.startswith(told) and complaint.place.text == wrong
 
 
 def test_an_aggregate_runs_over_what_the_rule_is_not_for():

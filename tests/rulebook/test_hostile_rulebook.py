@@ -47,6 +47,7 @@ def crowd() -> str:
         "max(gap / 2 cm + sun-altitude / 1 deg) < 1",
         "any(gap > 1 cm and sun-altitude > 1 deg)",
         "count(gap / 1 cm > sun-altitude / 1 deg) < 1",
+        "max(gap where sideways * (sun-altitude / 1 deg) > 1 m) < 1 m",
         "all(not (gap / 1 cm > sun-altitude / 1 deg)) or iso > 1000000",
     ],
 )

@@ -117,6 +117,33 @@ def test_each_not_is_held_by_a_case(name):
 # --- limits
 
 
+# Both setups of two-setups are shot at ISO 100, "Both" at f/5.6 and "One", the last, at f/4.
+@pytest.mark.parametrize(
+    ("case", "fault"),
+    [
+        ("iso 400", None), ("each setup, iso 400", "it fails"), ('setup "Both", iso 400', "it fails"), ('setup "One", iso 400', None),
+        ("each setup, iso 400 with each setup, aperture f/2.8", None), ('setup "Both", iso 400 with setup "Both", aperture f/2.8', None),
+        # A line that the setup lacks is put into it, and so is one of a row's block changed.
+        ('setup "Both", facing 20 deg', "it fails"), ('setup "One", facing 20 deg', None), ('setup "Both", row "pair", 20 m', "it fails"),
+        ('setup "Bth", iso 400', 'no setup is called "Bth"; did you mean "Both"?'),
+        ("each setup", "a line of the setup belongs after each setup, such as each setup, iso 400"),
+        ("each setup iso 400", "a comma belongs after each setup, and then the line of it"),
+        ('setup "One" iso 400', 'a comma belongs after setup "One", and then the line of it'),
+        ('setup "One", hazard "water", 3 m away', "the example has no line that begins with hazard"),
+    ],
+)  # fmt: skip
+def test_a_case_changes_each_setup_or_one_by_its_name(case, fault):
+    text = (
+        'rule house.made { title "t"; level error; for each setup where max(row-distance) >= 4 m\n'
+        "require (iso <= 100 or aperture <= f/4) and not known(facing) and max(row-distance) < 9 m\n"
+        f'say "{{setup}} breaks it"; because "b"\nholds "two-setups" with {case}\n}}\n'
+    )
+    made = book_of([Source("house.rules", text)])
+    assert not made.complaints
+    (result,) = run_cases(made.rules["house.made"], made)
+    assert result.fault is None if fault is None else fault in result.fault, result.fault
+
+
 def comparisons():
     for name in RULES:
         for place, compared in enumerate(BOOK.rules[name].require.comparisons):

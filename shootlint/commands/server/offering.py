@@ -181,7 +181,11 @@ class Offering:
             yield from _units(ALL, None)
         elif last == ")" or last in known or last in self._sets() or last in BY_SPELLING:
             joining = (each for each in rule_parser(RULE_FILES.outermost).keywords if each not in RULE_FILES.words)
-            yield from (Item(word, "", "word") for word in joining if word != "where")
+            # Inside the brackets of what takes together, `where` narrows it.
+            inside = words.count("(") > words.count(")")
+            yield from (Item(word, "", "word") for word in joining if word != "where" or inside)
+        elif last in PLURALS:
+            yield Item("where", "only those for which a condition holds", "word")
         else:
             yield from self._quantities()
             yield from (Item(name, "", "function", f"{name}(") for name in FUNCTIONS)

@@ -215,6 +215,9 @@ def test_rule_files_offer_rules_values_levers_and_readings(desk):
     readings = complete(desk, HOUSE, house(desk, "iso <= 200", "@@"))[2]
     assert {each for each, reading in catalogue().items() if not reading.package} <= set(readings) and "max" in readings
     assert set(complete(desk, HOUSE, house(desk, "iso <= 200", "iso @@"))[2]) == {"and", "or", "not", "is", "between", "over"}
+    # Inside brackets what is taken together may be narrowed.
+    assert "where" in complete(desk, HOUSE, house(desk, "iso <= 200", "max(stature @@"))[2]
+    assert list(complete(desk, HOUSE, house(desk, "iso <= 200", "max(stature over people @@"))[2]) == ["where"]
     assert "iso" in complete(desk, HOUSE, house(desk, "{iso}", "{i@@"))[2]
     assert complete(desk, HOUSE, f"{end}\nrule a.b {{\n  @@")[2] == list(
         shape(shape(RULE_FILES.root).settings["rule"].entry).settings
