@@ -126,6 +126,30 @@ def test_a_plan_of_very_many_findings_is_checked_in_bounded_work() -> None:
     assert sum(tried[:-1]) * 150**2 <= finding_mends.MOST_EFFORT
 
 
+def test_setups_that_share_minutes_and_batteries_count_as_work() -> None:
+    # Each change of one of sixty setups at the same time is judged in all of them: a check took a minute.
+    from shootlint.remedies import finding_mends
+    from shootlint.remedies.tried import EFFORT_OF_PYTHON, Tried
+
+    path = PLANS / "first-draft.shoot"
+    text = path.read_text("utf-8")
+    start = text.index('\nsetup "Everyone')
+    setups = (text[start:].replace("Everyone, full length", f"Setup {place}") for place in range(20))
+    tried: list[Tried] = []
+    judge = Judge()
+    document = judge.loader.load_source(Source("many", text[:start] + "".join(setups), path))
+
+    def kept(*given: object) -> Tried:
+        tried.append(Tried(*given))  # type: ignore[arg-type]
+        return tried[-1]
+
+    with patch.object(finding_mends, "Tried", kept):
+        findings = judge.judge(document).findings
+    assert any(len(each.touched) == 20 for each in tried)
+    assert any(each.mends for each in findings) and any(not each.searched for each in findings)
+    assert sum(EFFORT_OF_PYTHON * len(each.touched) for each in tried[:-1]) <= finding_mends.MOST_EFFORT
+
+
 @pytest.mark.parametrize(
     ("old", "new", "holds", "fails"),
     [

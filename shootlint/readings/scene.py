@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
@@ -46,6 +47,13 @@ class Scene:
 
     plan: Plan
     setup: Setup
+    among: Evening | None = field(default=None, repr=False)
+    """The plan's setups, where scenes of more than one of them are made."""
+
+    @cached_property
+    def evening(self) -> Evening:
+        """This setup and the others of its plan."""
+        return self.among or Evening(self.plan)
 
     @cached_property
     def camera(self) -> Camera:
@@ -114,9 +122,34 @@ class Scene:
         return clocks.slot(self.plan.date.date, self.time, self.zone)
 
 
+class Evening:
+    """All setups of a plan. What each of them asks of the others is gathered once: a plan may have thousands, and each
+    looking at all the others by itself took minutes."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+
+    @cached_property
+    def slots(self) -> list[tuple[Setup, clocks.Slot]]:
+        """The setups of which it is told when they are shot."""
+        told = ((setup, Scene(self.plan, setup).slot) for setup in self.plan.setup)
+        return [(setup, slot) for setup, slot in told if slot is not None]
+
+    @cached_property
+    def full_flashes(self) -> dict[str, list[tuple[Setup, float]]]:
+        """How many full flashes each light gives, setup by setup; nan where it is not told how many pictures one takes."""
+        found = defaultdict(list)
+        for setup in self.plan.setup:
+            frames = float(setup.frames) if setup.frames is not None else float("nan")
+            for placement in setup.place:
+                found[str(placement.light)].append((setup, frames * placement.power.value))
+        return found
+
+
 def scenes(plan: Plan) -> list[Scene]:
     """The setups of a plan as scenes, in the order written."""
-    return [Scene(plan, setup) for setup in plan.setup]
+    evening = Evening(plan)
+    return [Scene(plan, setup, evening) for setup in plan.setup]
 
 
 def places_of(names: Iterable[str], known: Sequence[Scene]) -> list[int]:

@@ -11,7 +11,7 @@ from shootlint.physics import flash
 from shootlint.readings.axes import Array, along, least, most
 from shootlint.readings.catalogue import Missing, given, reading
 from shootlint.readings.lights import each_lamp
-from shootlint.readings.scene import Lamp, Scene, scenes
+from shootlint.readings.scene import Lamp, Scene
 from shootlint.readings.time import ASKS_TIME
 
 PACE = 2.0
@@ -33,8 +33,8 @@ def other_ends(scene: Scene) -> Array | None:
 def _others(scene: Scene, instant: Callable[[Slot], float]) -> Array | None:
     if scene.slot is None:
         return None
-    slots = [each.slot for each in scenes(scene.plan) if each.setup is not scene.setup and each.slot is not None]
-    return along("setup", [instant(slot) for slot in slots] or [np.inf])
+    told = [instant(slot) for setup, slot in scene.evening.slots if setup is not scene.setup]
+    return along("setup", told or [np.inf])
 
 
 @reading(
@@ -99,13 +99,7 @@ def full_flashes_elsewhere(scene: Scene) -> Array | Missing:
 
 
 def _full_flashes_elsewhere(scene: Scene, lamp: Lamp) -> float:
-    return sum(
-        (float(setup.frames) if setup.frames is not None else np.nan) * placement.power.value
-        for setup in scene.plan.setup
-        if setup is not scene.setup
-        for placement in setup.place
-        if placement.light == lamp.placement.light
-    )
+    return sum(given for setup, given in scene.evening.full_flashes[lamp.name] if setup is not scene.setup)
 
 
 @reading(

@@ -65,7 +65,8 @@ class Offers:
         """A finding with its mends, or as one for which none were looked for."""
         if self._effort >= MOST_EFFORT:
             return replace(finding, searched=False)
-        return replace(finding, mends=(*finding.mends, *self.mends_for(finding)))
+        mends = (*finding.mends, *self.mends_for(finding))
+        return replace(finding, mends=mends, searched=bool(mends) or self._effort < MOST_EFFORT)
 
     def mends_for(self, finding: Finding) -> list[Mend]:
         if finding.rule.scope == "plan":
@@ -74,7 +75,9 @@ class Offers:
         found: list[tuple[int, float, Mend]] = []
         for word in finding.rule.rule.remedy:
             turns = [turn for turn in self.house.turns_of(word, self.standing.graphs[at]) if self._concerns(turn, finding, at)]
-            mends = [mend for turn in turns if (mend := self._least(turn, finding, at)) is not None]
+            mends = [
+                mend for turn in turns if self._effort < MOST_EFFORT and (mend := self._least(turn, finding, at)) is not None
+            ]
             # Of what a lever could be turned at the cheapest is offered.
             found += sorted(mends, key=lambda each: each[:2])[:1]
         # A mend that breaks nothing else comes first, one after which something fails last; the rule's own order decides
@@ -110,7 +113,8 @@ class Offers:
         """The cheapest option with which the finding is gone and nothing as bad is new, of those that break nothing else
         if there is one; only what holds when the changed text is read and judged."""
         tried = Tried(self.standing, turn, at)
-        self._effort += effort(turn, self.standing.scenes[at])
+        # Setups that share minutes or batteries with this one are judged along with it.
+        self._effort += sum(effort(turn, self.standing.scenes[place]) for place in tried.touched)
         holds = ~_over_options(fails_here(finding, tried), len(turn.titles))
         lesser = np.zeros(len(turn.titles), dtype=bool)
         as_bad = LEVELS[: LEVELS.index(finding.level) + 1]
