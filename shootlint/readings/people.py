@@ -177,6 +177,20 @@ def sideways(mark: Array, side_of_holder: Array, held_by: Array, shoulder_breadt
     return places
 
 
+@reading("name", "person", formula="whoever holds the person", source="definition", of="person")
+def holder(held_by: Array) -> Array:
+    """Who holds a person; nobody where nobody does."""
+    return np.where(held_by >= 0, held_by, np.nan)
+
+
+@reading("cm", "person", formula="along the ground, from the middle of the one to the middle of the other; 0 where nobody holds",
+         source="definition")  # fmt: skip
+def holder_distance(sideways: Array, row_distance: Array, held_by: Array) -> Array:
+    """How far a person is from whoever holds him or her."""
+    apart = np.hypot(sideways - of_holders(sideways, held_by), row_distance - of_holders(row_distance, held_by))
+    return np.where(held_by >= 0, apart, 0.0)
+
+
 @reading("m", "person", formula="rest height + a share of stature by pose and age", source=BODY, uncertainty=SPREAD)
 def crown_height(pose: Array, stature: Array, rest_height: Array, age: Array) -> Array:
     """Height of the top of the head above the ground."""

@@ -159,3 +159,14 @@ def test_a_child_on_an_arm_reads_as_one_of_whom_that_height_and_place_are_said(s
     for name in catalogue():
         one, other = found.graph[name].array, said.graph[name].array
         assert (name in told) != np.allclose(*np.broadcast_arrays(one, other), rtol=1e-7, atol=1e-9, equal_nan=True), name
+
+
+def test_how_far_a_holder_is_from_whom(shoot):
+    rows = """  row "front", 5 m { "Tom" seated on 45 cm, at 40 cm; "Kit" lying, held by "Mo", at -30 cm }
+  row "back", 5.4 m { "Mo" standing, at 0 cm }"""
+    found = shoot(people=PEOPLE, rows=rows)
+    # 30 cm aside and 40 cm before.
+    assert found.along("holder-distance", "person") == pytest.approx([0, 0.5, 0])
+    assert np.array_equal(found.along("holder", "person"), [np.nan, 2, np.nan], equal_nan=True)
+    # On the arm a child is within the holder's shoulders.
+    assert of(borne(shoot, OFTEN), "holder-distance", "Kit") < 0.28 * 1.68 / 2
