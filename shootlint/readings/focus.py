@@ -29,7 +29,8 @@ def focused_on(scene: Scene) -> Array | None:
     focus = scene.setup.focus
     if focus.distance is not None:
         return None
-    chosen = [focus.between_rows or sitter.row.name == focus.row or sitter.posed.name == focus.person for sitter in scene.sitters]
+    # By the row that names a person: who is held may stand in another one.
+    chosen = [focus.between_rows or row.name == focus.row or posed.name == focus.person for row, posed in scene.setup.people]
     return along("person", chosen)
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from shootlint.language.model import Posed
 from shootlint.physics import body
 from shootlint.readings.axes import INDEX, Array, along, least, turned
 from shootlint.readings.catalogue import given, reading
 from shootlint.readings.scene import Scene
 
 BODY = "ANSUR II (2012), means of 4,082 men and 1,986 women; children's proportions from memory"
+ARM = "Drillis and Contini (1966) for the upper arm, from memory"
 SPREAD = "proportions differ between people by about 1 % of stature; shoes are not counted"
 
 
@@ -51,8 +53,15 @@ GROWN_UP = 30.0
 
 @given("1", "person", asks="person pose", words=body.POSES)
 def pose(scene: Scene) -> Array:
-    """How a person holds himself or herself; standing where the plan says nothing."""
-    return along("person", [body.POSES.index(sitter.posed.pose or "standing") for sitter in scene.sitters])
+    """How a person holds himself or herself; standing where the plan says nothing, seated on an arm."""
+    return along("person", [body.POSES.index(_pose(sitter.posed)) for sitter in scene.sitters])
+
+
+def _pose(posed: Posed) -> str:
+    """On an arm one lies or sits, whatever else the plan calls it."""
+    if posed.on_arm and posed.pose != "lying":
+        return "seated"
+    return str(posed.pose or "standing")
 
 
 @given("yes", "person", asks="person seated-only")
@@ -67,6 +76,47 @@ def held(scene: Scene) -> Array:
     return along("person", [sitter.posed.held_by is not None for sitter in scene.sitters])
 
 
+@given("1", "person", asks="person held by")
+def held_by(scene: Scene) -> Array:
+    """Who holds a person, by place; -1 where nobody does."""
+    names = [sitter.name for sitter in scene.sitters]
+    return along("person", [names.index(str(sitter.posed.held_by)) if sitter.posed.held_by else -1 for sitter in scene.sitters])
+
+
+@given("yes", "person", asks="person held by")
+def on_arm(scene: Scene) -> Array:
+    """Whether a person is borne on the holder's arm: held, and the plan says no height."""
+    return along("person", [sitter.posed.on_arm for sitter in scene.sitters])
+
+
+@given("1", "person", asks="person held by")
+def side_of_holder(scene: Scene) -> Array:
+    """On which side a person is borne, 1 to the camera's right and -1 to its left; 0 for who has a place of his or her own.
+
+    It is the side on which the plan names the person, as a row is written from left to right; a second one is borne on the
+    other arm.
+    """
+    names = [sitter.name for sitter in scene.sitters]
+    sides: dict[str, list[int]] = {}
+    found = [0] * len(names)
+    for place, sitter in enumerate(scene.sitters):
+        if sitter.posed.at_holder:
+            taken = sides.setdefault(str(sitter.posed.held_by), [])
+            named = 1 if place > names.index(str(sitter.posed.held_by)) else -1
+            found[place] = -named if named in taken and -named not in taken else named
+            taken.append(found[place])
+    return along("person", found)
+
+
+def of_holders(values: Array, held_by: Array) -> Array:
+    """A quantity of people at whoever holds each of them; of those whom nobody holds it says nothing that counts."""
+    places = np.maximum(held_by, 0).astype(np.intp).ravel()
+    people = INDEX["person"]
+    shape = (*values.shape[:people], places.size, *values.shape[people + 1 :])
+    found: Array = np.take(np.broadcast_to(values, shape), places, axis=people)
+    return found
+
+
 @given("cm", "person", asks="height of the seat or step under the person")
 def support_height(scene: Scene) -> Array:
     """Height of what a person stands, sits, kneels or lies on. For a seat it must be told; else it is the ground."""
@@ -75,41 +125,88 @@ def support_height(scene: Scene) -> Array:
         if sitter.posed.on is not None:
             heights.append(sitter.posed.on.value)
         else:
-            heights.append(np.nan if sitter.posed.pose == "seated" else 0.0)
+            heights.append(np.nan if sitter.posed.pose == "seated" and not sitter.posed.on_arm else 0.0)
     return along("person", heights)
 
 
+@reading("cm", "person", formula="the support; for who is borne on an arm the holder's elbow, of one who lies the top of the chest",
+         source=f"{ARM}; that children are borne there is common practice, no source", uncertainty="10 cm for who is borne")  # fmt: skip
+def rest_height(support_height: Array, on_arm: Array, held_by: Array, pose: Array, stature: Array, age: Array) -> Array:
+    """Height above the ground of what bears a person: seat, step, ground, or the arm of whoever holds."""
+    heights = support_height
+    # Who is held may hold another: one more in each round, until nothing changes.
+    for _ in range(on_arm.size):
+        arms = of_holders(body.arm_height(pose, stature, heights, age), held_by)
+        rounded = np.where(on_arm > 0, arms, support_height)
+        if np.array_equal(rounded, heights, equal_nan=True):
+            break
+        heights = rounded
+    return heights
+
+
 @given("cm", "person", asks="person at")
-def sideways(scene: Scene) -> Array:
-    """How far to the right of the camera's axis a person is; where the plan says nothing a row stands shoulder to shoulder, centred."""
-    places: list[float] = []
+def mark(scene: Scene) -> Array:
+    """How far to the right of the camera's axis a person is to stand; where the plan says nothing a row stands shoulder to
+    shoulder, centred. 0 for who is held and has no place of his or her own."""
+    places = np.zeros(len(scene.sitters))
     for row in scene.setup.row:
-        sitters = [sitter for sitter in scene.sitters if sitter.row is row]
-        if sitters[0].posed.at is not None:
-            places += [sitter.posed.at.value if sitter.posed.at is not None else np.nan for sitter in sitters]
-            continue
-        ages = [float(sitter.person.age) if sitter.person.age is not None else GROWN_UP for sitter in sitters]
-        widths = body.shoulder_breadth([sitter.person.stature.value for sitter in sitters], ages)
-        places += list(np.cumsum(widths) - widths / 2 - widths.sum() / 2)
+        members = [place for place, each in enumerate(scene.sitters) if each.row is row and not each.posed.at_holder]
+        abreast = [place for place in members if scene.sitters[place].posed.at is None]
+        for place in members:
+            at = scene.sitters[place].posed.at
+            places[place] = at.value if at is not None else 0.0
+        if abreast:
+            people = [scene.sitters[place].person for place in abreast]
+            ages = [float(each.age) if each.age is not None else GROWN_UP for each in people]
+            widths = body.shoulder_breadth([each.stature.value for each in people], ages)
+            places[abreast] = np.cumsum(widths) - widths / 2 - widths.sum() / 2
     return along("person", places)
 
 
-@reading("m", "person", formula="support + a share of stature by pose and age", source=BODY, uncertainty=SPREAD)
-def crown_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
+@reading("cm", "person", formula="the mark; for who is borne the holder's place and, to the side of the arm, half of the holder's shoulder breadth less half of the own head's",
+         source="a head within the holder's arm: common practice, no source", uncertainty="10 cm for who is borne")  # fmt: skip
+def sideways(mark: Array, side_of_holder: Array, held_by: Array, shoulder_breadth: Array, head_breadth: Array) -> Array:
+    """How far to the right of the camera's axis a person is; who is held, where the holder is, unless the plan says where."""
+    arm = side_of_holder * (of_holders(shoulder_breadth, held_by) - head_breadth) / 2
+    places = mark
+    for _ in range(side_of_holder.size):
+        moved = np.where(side_of_holder != 0, of_holders(places, held_by) + arm, mark)
+        if np.array_equal(moved, places, equal_nan=True):
+            break
+        places = moved
+    return places
+
+
+@reading("name", "person", formula="whoever holds the person", source="definition", of="person")
+def holder(held_by: Array) -> Array:
+    """Who holds a person; nobody where nobody does."""
+    return np.where(held_by >= 0, held_by, np.nan)
+
+
+@reading("cm", "person", formula="along the ground, from the middle of the one to the middle of the other; 0 where nobody holds",
+         source="definition")  # fmt: skip
+def holder_distance(sideways: Array, row_distance: Array, held_by: Array) -> Array:
+    """How far a person is from whoever holds him or her."""
+    apart = np.hypot(sideways - of_holders(sideways, held_by), row_distance - of_holders(row_distance, held_by))
+    return np.where(held_by >= 0, apart, 0.0)
+
+
+@reading("m", "person", formula="rest height + a share of stature by pose and age", source=BODY, uncertainty=SPREAD)
+def crown_height(pose: Array, stature: Array, rest_height: Array, age: Array) -> Array:
     """Height of the top of the head above the ground."""
-    return body.crown_height(pose, stature, support_height, age)
+    return body.crown_height(pose, stature, rest_height, age)
 
 
 @reading("m", "person", formula="crown height - a share of the head by age", source=BODY, uncertainty=SPREAD)
-def eye_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
+def eye_height(pose: Array, stature: Array, rest_height: Array, age: Array) -> Array:
     """Height of the eyes above the ground."""
-    return body.eye_height(pose, stature, support_height, age)
+    return body.eye_height(pose, stature, rest_height, age)
 
 
 @reading("m", "person", formula="crown height - head height", source=BODY, uncertainty=SPREAD)
-def chin_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
+def chin_height(pose: Array, stature: Array, rest_height: Array, age: Array) -> Array:
     """Height of the chin above the ground."""
-    return body.chin_height(pose, stature, support_height, age)
+    return body.chin_height(pose, stature, rest_height, age)
 
 
 @reading("cm", "person", formula="a share of stature by age", source=BODY, uncertainty=SPREAD)
@@ -125,9 +222,9 @@ def head_breadth(stature: Array, age: Array) -> Array:
 
 
 @reading("m", "person", formula="crown height - a share of stature by age", source=BODY, uncertainty=SPREAD)
-def shoulder_height(pose: Array, stature: Array, support_height: Array, age: Array) -> Array:
+def shoulder_height(pose: Array, stature: Array, rest_height: Array, age: Array) -> Array:
     """Height of the top of the shoulders above the ground."""
-    return body.shoulder_height(pose, stature, support_height, age)
+    return body.shoulder_height(pose, stature, rest_height, age)
 
 
 @reading("cm", "person", formula="a share of stature by age", source=BODY, uncertainty="1.7 % of stature; clothes add to it")
@@ -136,10 +233,10 @@ def shoulder_breadth(stature: Array, age: Array) -> Array:
     return body.shoulder_breadth(stature, age)
 
 
-@reading("cm", "person", formula="the ground for those on a seat, else what is under the person", source="definition")
-def foot_height(pose: Array, support_height: Array) -> Array:
-    """Height above the ground on which a person's feet rest."""
-    return np.where(pose == body.POSES.index("seated"), 0.0, support_height)
+@reading("cm", "person", formula="the ground for those on a seat, else what bears the person", source="definition")
+def foot_height(pose: Array, rest_height: Array, on_arm: Array) -> Array:
+    """Height above the ground on which a person's feet rest; on an arm they are as high as it."""
+    return np.where((pose == body.POSES.index("seated")) & (on_arm == 0), 0.0, rest_height)
 
 
 @given("1", asks="setup row")

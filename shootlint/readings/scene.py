@@ -21,6 +21,7 @@ class Sitter:
     person: Person
     posed: Posed
     row: Row
+    """Where the person stands: the holder's row for who is held and has no place of his or her own."""
 
     @property
     def name(self) -> str:
@@ -76,7 +77,15 @@ class Scene:
     @cached_property
     def sitters(self) -> list[Sitter]:
         people = {str(person.name): person for person in self.plan.people.members} if self.plan.people else {}
-        return [Sitter(people[str(posed.name)], posed, row) for row, posed in self.setup.people]
+        placed = {str(posed.name): (row, posed) for row, posed in self.setup.people}
+        found = []
+        for row, posed in self.setup.people:
+            bearer = posed
+            while bearer.at_holder:
+                # It ends: a setup in which people hold each other in a ring is refused when it is read.
+                row, bearer = placed[str(bearer.held_by)]
+            found.append(Sitter(people[str(posed.name)], posed, row))
+        return found
 
     @cached_property
     def lamps(self) -> list[Lamp]:

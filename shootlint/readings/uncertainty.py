@@ -173,7 +173,7 @@ def leaning(age: Array) -> Array:
     return np.where(age < GROWN_UP_AT, 2.5, np.where(age >= OLD_AT, 1.5, 1.0))
 
 
-@uncertain("cm", 3, "sideways", each="person", anew=True,
+@uncertain("cm", 3, "mark", each="person", anew=True,
            watch='mark where "{name}" stands', more="to the right", less="to the left")  # fmt: skip
 def off_mark(age: Array) -> Array:
     """How far beside the place that the plan gives a person stands; children twice as far."""

@@ -72,7 +72,7 @@ def focus(graph: Graph) -> Iterator[Turn]:
     rows = [str(row.name) for row in scene.setup.row]
     choices = {"between rows": list(range(len(scene.sitters)))} if len(rows) > 1 else {}
     who = {
-        **{f'row "{name}"': [at for at, each in enumerate(scene.sitters) if str(each.row.name) == name] for name in rows},
+        **{f'row "{name}"': [at for at, (row, _) in enumerate(scene.setup.people) if str(row.name) == name] for name in rows},
         **{f'"{each.name}"': [at] for at, each in enumerate(scene.sitters)},
     }
     choices |= {words: members for words, members in who.items() if members}

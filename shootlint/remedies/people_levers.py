@@ -75,12 +75,17 @@ ROW_ROOM = 0.3
     ways=("to the right", "to the left"),
 )
 def sideways(graph: Graph) -> Iterator[Turn]:
-    """Where a person stands to the side, in steps of 5 cm up to a metre; between the same two people as before."""
+    """Where a person stands to the side, in steps of 5 cm up to a metre; between the same two people as before. Who is held
+    and has no place of his or her own goes along with the holder."""
     sitters = graph.scene.sitters
     places = graph["sideways"].array.ravel()
     for person, sitter in enumerate(sitters):
+        if sitter.posed.at_holder:
+            continue
         here = places[person]
-        beside = [place for place, other in zip(places, sitters, strict=True) if other.row is sitter.row]
+        beside = [
+            place for place, other in zip(places, sitters, strict=True) if other.row is sitter.row and not other.posed.at_holder
+        ]
         leftmost = max((each for each in beside if each < here), default=-np.inf) + ELBOW_ROOM
         rightmost = min((each for each in beside if each > here), default=np.inf) - ELBOW_ROOM
         steps = np.round(0.05 * np.arange(-20, 21), 6)
@@ -98,7 +103,7 @@ def sideways(graph: Graph) -> Iterator[Turn]:
         laid[:, person] = values
         yield Turn(
             {
-                "sideways": Setting(
+                "mark": Setting(
                     crossed("option", "person", laid), along("person", [float(each in moved) for each in range(len(sitters))]) > 0
                 )
             },
@@ -116,7 +121,8 @@ def _moved_with(graph: Graph, person: int) -> list[int]:
     sitters = graph.scene.sitters
     if sitters[person].posed.at is not None:
         return [person]
-    return [place for place, sitter in enumerate(sitters) if sitter.row is sitters[person].row]
+    row = sitters[person].row
+    return [place for place, each in enumerate(sitters) if each.row is row and each.posed.at is None and not each.posed.at_holder]
 
 
 def _rounded(graph: Graph, place: float) -> tuple[str, float]:

@@ -483,7 +483,7 @@ def _behind(name: str) -> set[str]:
     return {name}.union(*(_behind(needed) for needed, _ in catalogue()[name].needs))
 
 
-TURNED = {"sideways", "light-angle", "light-across", "aim-across"}
+TURNED = {"mark", "side-of-holder", "sideways", "light-angle", "light-across", "aim-across"}
 """Readings that change their sign in the mirror."""
 FROM_THE_OTHER_SIDE = {"head-x", "light-x"}
 """Places in the frame, which are counted from its other side in the mirror; all else stays."""

@@ -145,7 +145,7 @@ UP = {
     "focus": ("focus-distance", 1), "focus-distance": ("focus-distance", 1), "camera-distance": ("row-distance", 1),
     "camera-height": ("camera-height", 1), "camera-tilt": ("camera-tilt", 1), "power": ("power", 1),
     "light-distance": ("light-distance", 1), "light-height": ("light-height", 1), "gel": ("gel-shift", 1), "bag": ("bag", 1),
-    "row-distance": ("row-distance", 1), "sideways": ("sideways", 1), "step": ("support-height", 1), "frames": ("frames", 1),
+    "row-distance": ("row-distance", 1), "sideways": ("mark", 1), "step": ("support-height", 1), "frames": ("frames", 1),
     "time": ("instant", 1), "slot-end": ("instant", 1), "slot-start": ("instant", 1),
 }  # fmt: skip
 """Which reading grows with a turn's size; mired fall as the colour that comes out neutral rises in kelvin."""

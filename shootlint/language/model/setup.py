@@ -87,9 +87,23 @@ class Placement(Entry):
 class Posed(Entry):
     name: Annotated[Name, k.placed("person", "Agnes")] = part("…", "Who.")
     pose: Annotated[Name, k.one_of(*POSES)] | None = part("…", "How; standing where it is not said.", None)
-    on: k.Height | None = part("on …", "The height of the step, stool or bench under the person.", None, "cm")
-    held_by: Annotated[Name, k.named("placed person", "Agnes")] | None = part(", held by …", "Who holds the person.", None)
+    on: k.Height | None = part(
+        "on …", "The height of the step, stool or bench under the person; who is held is borne on the arm without it.", None, "cm"
+    )
+    held_by: Annotated[Name, k.named("placed person", "Agnes")] | None = part(
+        ", held by …", "Who holds the person, on the arm and beside the holder where `on` and `at` do not say otherwise.", None
+    )
     at: k.Offset | None = part(", at …", "How far to the side of the camera's axis; positive to the camera's right.", None, "cm")
+
+    @property
+    def on_arm(self) -> bool:
+        """Whether the person is as high as the holder's arm is."""
+        return self.held_by is not None and self.on is None
+
+    @property
+    def at_holder(self) -> bool:
+        """Whether the person is where the holder is."""
+        return self.held_by is not None and self.at is None
 
 
 class Row(Entry):
@@ -101,8 +115,9 @@ class Row(Entry):
     def _somebody(self) -> Self:
         if not self.members:
             raise refuse(f'row "{self.name}" is empty; name somebody in it')
-        without = [member.name for member in self.members if member.at is None]
-        if 0 < len(without) < len(self.members):
+        by_themselves = [member for member in self.members if member.held_by is None]
+        without = [member.name for member in by_themselves if member.at is None]
+        if 0 < len(without) < len(by_themselves):
             raise refuse(
                 f'row "{self.name}" says where some of its people stand and not where {without[0]} does; say it for all or for none'
             )
@@ -129,6 +144,23 @@ class Setup(Entry):
     frames: k.PositiveNumber | None = setting("frames …", "How many pictures are taken.", None)
     place: tuple[Placement, ...] = setting("place …", "A light and where it stands.", ())
     row: tuple[Row, ...] = setting("row …", "A row of people, the front one first.")
+
+    @model_validator(mode="after")
+    def _somebody_stands(self) -> Self:
+        holders = {str(member.name): member.held_by for _, member in self.people if member.held_by is not None}
+        borne: set[str] = set()
+        for name in holders:
+            way: dict[str, Name] = {}
+            while name in holders and name not in borne:
+                way[name] = holders[name]
+                name = str(holders[name])
+                if name in way:
+                    ring = list(way.items())[list(way).index(name) :]
+                    told = " and ".join(f'"{held}" by "{holder}"' for held, holder in ring)
+                    say = f"nobody bears these people: {told}; leave out `held by` for whoever holds the others"
+                    raise refuse(say, ring[0][1].place)
+            borne.update(way)
+        return self
 
     @property
     def people(self) -> list[tuple[Row, Posed]]:
