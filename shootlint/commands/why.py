@@ -108,7 +108,7 @@ def spare(rule: ReadyRule, graph: Graph, document: Document, judge: Judge, book:
 
 
 def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str]:
-    from shootlint.rulebook.judging import picked, shown
+    from shootlint.rulebook.judging import finer_to_tell, picked, shown
     from shootlint.rulebook.running import Compared
 
     assert isinstance(compared, Compared)
@@ -118,7 +118,8 @@ def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str
         verdict = {1.0: "holds", 0.0: "fails"}.get(picked(truth, at), "not known")
         if rule.where is not None and picked(rule.where.run(graph), at) == 0.0:
             verdict = "but the rule is not for this one"
-        sides = f"{shown(compared.left, picked(left, at), graph.scene)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene)}"
+        finer = finer_to_tell((compared.left, compared.right), graph, at)
+        sides = f"{shown(compared.left, picked(left, at), graph.scene, finer)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene, finer)}"
         yield from wrapped(f"{label + ': ' if label else ''}{sides}, {verdict}", 4, 6)
 
 
