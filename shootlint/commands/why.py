@@ -167,13 +167,11 @@ def values_in_words(reading: Reading, graph: Graph, only: Mapping[str, Collectio
     from itertools import product
 
     from shootlint.reports.measured import labels
-    from shootlint.rulebook.judging import picked, shown
-    from shootlint.rulebook.running import of_reading
+    from shootlint.rulebook.judging import picked, shown_whole
 
     value = graph[reading.name]
     if value.unknown:
         return f"unknown (needs {', '.join(sorted(value.needs))})"
-    ready = of_reading(reading)
     axes = [axis for axis in reading.axes if labels(graph, axis)]
     names = {axis: labels(graph, axis) for axis in axes}
     chosen = {axis: sorted((only or {}).get(axis, range(len(names[axis])))) for axis in axes}
@@ -181,7 +179,9 @@ def values_in_words(reading: Reading, graph: Graph, only: Mapping[str, Collectio
     if axes == ["minute"] and len(places) > 2:
         places = [places[0], places[-1]]
     texts = [
-        " ".join(names[axis][at[axis]] for axis in axes) + (" " if axes else "") + shown(ready, picked(value, at), graph.scene)
+        " ".join(names[axis][at[axis]] for axis in axes)
+        + (" " if axes else "")
+        + shown_whole(reading, picked(value, at), graph.scene)
         for at in places[:MOST_SHOWN]
     ]
     more = len(places) - MOST_SHOWN

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from shootlint.language.units import BY_SPELLING, Unit
 from shootlint.language.values import F_NUMBER, POWER
 from shootlint.physics import exposure
-from shootlint.readings.catalogue import CLOCK, ISO, NAME, NUMBER, TRUTH
+from shootlint.readings.catalogue import CLOCK, ISO, NAME, NUMBER, SHARE, TRUTH
 
 _DIGITS = {
     "mm": 2, "cm": 0, "m": 2, "in": 1, "ft": 1, "deg": 0, "EV": 1, "stops": 1, "K": 0, "mired": 0, "kg": 1, "lb": 1, "m/s": 1,
@@ -28,15 +28,16 @@ def in_words(value: float, unit: Unit, finer: int = 0) -> str:
     if math.isinf(value):
         return "infinity" if value > 0 else "minus infinity"
     if unit is F_NUMBER:
-        return (
-            f"f/{number(value, finer) if finer else number(float(exposure.nearest_marked(value, exposure.MARKED_F_NUMBERS)), 2)}"
-        )
+        marked = float(exposure.nearest_marked(value, exposure.MARKED_F_NUMBERS))
+        return f"f/{number(value, finer) if finer else number(marked, 2)}"
     if unit is ISO:
         return number(value, finer) if finer else number(float(exposure.nearest_marked(value, exposure.MARKED_ISO)), 0)
     if unit is POWER:
         return share_of_power(value, finer)
     if unit.kind == "time" and unit.name == "s":
         return exposure_time(value, finer)
+    if unit is SHARE:
+        return in_words(value, BY_SPELLING["%"], finer)
     shown = unit.from_base(value)
     if unit is NUMBER or not unit.name or unit is NAME:
         return number(shown, finer + (4 if 0 < abs(shown) < 0.1 else 2 if abs(shown) < 100 else 0))
@@ -66,6 +67,16 @@ def told_apart(texts: Callable[[int], Iterable[tuple[float, str]]]) -> int:
         if all(math.isclose(values.setdefault(text, value), value, rel_tol=SAME, abs_tol=SAME) for value, text in texts(finer)):
             return finer
     return MOST_DIGITS
+
+
+FINEST = 6
+"""How many digits more a plan's author may have written."""
+
+
+def written_out(text: Callable[[int], str]) -> int:
+    """How many digits more it takes to say all of a value that somebody wrote, given its text at so many digits more; none
+    where no number of them would, as of a length told in feet or a mark of a scale."""
+    return next((finer for finer in range(FINEST) if text(finer) == text(FINEST + finer)), 0)
 
 
 SAME = 1e-9
@@ -103,6 +114,11 @@ def share_of_power(share: float, finer: int = 0) -> str:
         return "no power"
     down = -math.log2(share)
     return f"1/{2 ** round(down)}" if abs(down - round(down)) < SAME_TIME / 10**finer else f"-{number(down, 1 + finer)} stops"
+
+
+def least_bit(text: str) -> str:
+    """An amount in words, of which no more is left than its digits show."""
+    return "the least bit" if text.split()[0] == "0" else text
 
 
 def number(value: float, digits: int) -> str:

@@ -14,16 +14,16 @@ from shootlint.language import clocks
 from shootlint.language.model import Plan
 from shootlint.language.source import Place
 from shootlint.readings.axes import AXES, INDEX, Array, Mask
-from shootlint.readings.catalogue import CLOCK
+from shootlint.readings.catalogue import CLOCK, Reading
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.graph import Graph, PlanGraph, Value
 from shootlint.readings.scene import Scene, scenes
-from shootlint.readings.wording import in_plans_units, in_words, told_apart
+from shootlint.readings.wording import in_plans_units, in_words, told_apart, written_out
 from shootlint.rulebook.acceptances import order, set_apart
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
 from shootlint.rulebook.ready import ReadyRule
-from shootlint.rulebook.running import Compared, Ready, too_many
+from shootlint.rulebook.running import Compared, Ready, of_reading, too_many
 
 if TYPE_CHECKING:
     from shootlint.rulebook.trials import Trials
@@ -248,6 +248,13 @@ def shown(ready: Ready, number: float, scene: Scene, finer: int = 0) -> str:
     if ready.unit is CLOCK and np.isfinite(number) and scene.zone is not None:
         return clocks.wall_clock(number, scene.zone)
     return in_words(number, in_plans_units(ready.unit, scene.in_feet) if ready.reading is not None else ready.unit, finer)
+
+
+def shown_whole(reading: Reading, number: float, scene: Scene) -> str:
+    """A reading's value by itself: what the plan gives with all the digits that its author wrote."""
+    ready = of_reading(reading)
+    finer = written_out(lambda finer: shown(ready, number, scene, finer)) if reading.given else 0
+    return shown(ready, number, scene, finer)
 
 
 def _names(scene: Scene, index: tuple[tuple[str, int], ...]) -> dict[str, str]:
