@@ -108,7 +108,7 @@ def spare(rule: ReadyRule, graph: Graph, document: Document, judge: Judge, book:
 
 
 def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str]:
-    from shootlint.rulebook.judging import picked, shown
+    from shootlint.rulebook.judging import finer_to_tell, picked, shown
     from shootlint.rulebook.running import Compared
 
     assert isinstance(compared, Compared)
@@ -118,7 +118,8 @@ def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str
         verdict = {1.0: "holds", 0.0: "fails"}.get(picked(truth, at), "not known")
         if rule.where is not None and picked(rule.where.run(graph), at) == 0.0:
             verdict = "but the rule is not for this one"
-        sides = f"{shown(compared.left, picked(left, at), graph.scene)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene)}"
+        finer = finer_to_tell((compared.left, compared.right), graph, at)
+        sides = f"{shown(compared.left, picked(left, at), graph.scene, finer)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene, finer)}"
         yield from wrapped(f"{label + ': ' if label else ''}{sides}, {verdict}", 4, 6)
 
 
@@ -166,13 +167,11 @@ def values_in_words(reading: Reading, graph: Graph, only: Mapping[str, Collectio
     from itertools import product
 
     from shootlint.reports.measured import labels
-    from shootlint.rulebook.judging import picked, shown
-    from shootlint.rulebook.running import of_reading
+    from shootlint.rulebook.judging import picked, shown_whole
 
     value = graph[reading.name]
     if value.unknown:
         return f"unknown (needs {', '.join(sorted(value.needs))})"
-    ready = of_reading(reading)
     axes = [axis for axis in reading.axes if labels(graph, axis)]
     names = {axis: labels(graph, axis) for axis in axes}
     chosen = {axis: sorted((only or {}).get(axis, range(len(names[axis])))) for axis in axes}
@@ -180,7 +179,9 @@ def values_in_words(reading: Reading, graph: Graph, only: Mapping[str, Collectio
     if axes == ["minute"] and len(places) > 2:
         places = [places[0], places[-1]]
     texts = [
-        " ".join(names[axis][at[axis]] for axis in axes) + (" " if axes else "") + shown(ready, picked(value, at), graph.scene)
+        " ".join(names[axis][at[axis]] for axis in axes)
+        + (" " if axes else "")
+        + shown_whole(reading, picked(value, at), graph.scene)
         for at in places[:MOST_SHOWN]
     ]
     more = len(places) - MOST_SHOWN

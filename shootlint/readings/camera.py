@@ -125,7 +125,7 @@ def setting(aperture: Array, shutter: Array, iso: Array) -> Array:
 
 
 @reading(
-    "1",
+    "share",
     "minute",
     formula="shutter / sync time, at most 1",
     source="geometry of a focal-plane shutter that travels in its sync time",

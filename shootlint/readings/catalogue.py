@@ -31,7 +31,18 @@ NAME = Unit("number", 1.0, ("name",))
 CLOCK = Unit("instant", 1.0, ("clock",))
 ISO = Unit("number", 1.0, ("1",), zero=0.0)
 """Sensitivities, which are shown as the mark nearest to the exact third of a stop."""
-_SPECIAL = {"1": NUMBER, "iso": ISO, "yes": TRUTH, "name": NAME, "clock": CLOCK, "f/": F_NUMBER, "of full power": POWER}
+SHARE = Unit("share", 1.0, ("1",))
+"""Shares of a whole that programs get as plain numbers, 1 for all of it, and people read as per cent."""
+_SPECIAL = {
+    "1": NUMBER,
+    "share": SHARE,
+    "iso": ISO,
+    "yes": TRUTH,
+    "name": NAME,
+    "clock": CLOCK,
+    "f/": F_NUMBER,
+    "of full power": POWER,
+}
 
 MODULES = (
     "camera", "focus", "printing", "people", "framing", "posing", "time", "day", "daylight", "exposure", "lights", "shadows", "aim",

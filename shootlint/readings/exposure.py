@@ -145,7 +145,7 @@ def flash_tail_lost(shutter: Array, flash_duration: Array) -> Array:
     return np.abs(captured_flash_stops(least(shutter, "minute"), flash_duration))
 
 
-@reading("1", formula="(1 - 1/6 s⁻¹ × (0.25 s + t)) to the power of the number of people", source="Svenson & Barnes, CSIRO (2006); its 10 blinks a minute of 0.25 s from memory",
+@reading("share", formula="(1 - 1/6 s⁻¹ × (0.25 s + t)) to the power of the number of people", source="Svenson & Barnes, CSIRO (2006); its 10 blinks a minute of 0.25 s from memory",
          holds_for="people who do not blink together; a bright flash makes some do")  # fmt: skip
 def open_eyes_chance(people_count: Array, shutter: Array) -> Array:
     """Chance that in one picture nobody blinks, at the longest exposure of the slot."""

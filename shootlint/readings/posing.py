@@ -80,7 +80,7 @@ def rise(crown_height: Array) -> Array:
     return turned(crown_height, "person", "other") - crown_height
 
 
-@reading("1", "person", "other", formula="the share of the head's circle that the other's head covers, or the share of its height and breadth below and within the other's shoulders",
+@reading("share", "person", "other", formula="the share of the head's circle that the other's head covers, or the share of its height and breadth below and within the other's shoulders",
          source="circles and rectangles in the plane of the picture; hair, hats and hands are left out", uncertainty="heads differ from circles by a tenth")  # fmt: skip
 def hidden_share(
     head_x: Array,
@@ -114,7 +114,7 @@ def hidden_share(
 
 
 @reading(
-    "1", "person", formula="the largest hidden share", source="definition", uncertainty="heads differ from circles by a tenth"
+    "share", "person", formula="the largest hidden share", source="definition", uncertainty="heads differ from circles by a tenth"
 )
 def face_hidden(hidden_share: Array) -> Array:
     """Share of a person's head that people nearer to the camera hide; what one of them hides at most."""

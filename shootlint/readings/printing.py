@@ -77,13 +77,13 @@ def sensor_blur_limit(sharp_limit: Array, enlargement: Array) -> Array:
     return sharp_limit / enlargement
 
 
-@reading("1", formula="print width / (enlargement sensor width)", source="filling the print")
+@reading("share", formula="print width / (enlargement sensor width)", source="filling the print")
 def printed_width(print_width: Array, enlargement: Array, sensor_width: Array) -> Array:
     """Share of the frame's width that the print shows."""
     return print_width / (enlargement * sensor_width)
 
 
-@reading("1", formula="print height / (enlargement sensor height)", source="filling the print")
+@reading("share", formula="print height / (enlargement sensor height)", source="filling the print")
 def printed_height(print_height: Array, enlargement: Array, sensor_height: Array) -> Array:
     """Share of the frame's height that the print shows."""
     return print_height / (enlargement * sensor_height)

@@ -212,7 +212,7 @@ def glare_clearance(
     return np.where(glasses > 0, clearance, np.inf)
 
 
-@reading("1", "light", "person", formula="1 - product over the others of 1 - the share of the light's disc that a head covers, seen from the face",
+@reading("share", "light", "person", formula="1 - product over the others of 1 - the share of the light's disc that a head covers, seen from the face",
          source="circles as seen from the face; bodies below the chin are left out", uncertainty="heads lean by 15 cm")  # fmt: skip
 def light_hidden(
     light_across: Array,
@@ -255,7 +255,7 @@ def light_hidden(
     return np.concatenate(shares, axis=INDEX["light"])
 
 
-@reading("1", "person", formula="light hidden, of the key that is hidden most", source="definition")
+@reading("share", "person", formula="light hidden, of the key that is hidden most", source="definition")
 def key_hidden(light_hidden: Array, is_key: Array) -> Array:
     """Share of a key light that other heads hide from a person's face."""
     return most(np.where(is_key > 0, light_hidden, 0.0), "light")

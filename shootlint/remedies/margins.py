@@ -12,7 +12,7 @@ from shootlint.language.units import BY_SPELLING
 from shootlint.readings.axes import AXES, INDEX, Array, Mask
 from shootlint.readings.catalogue import ISO
 from shootlint.readings.graph import Graph, Value
-from shootlint.readings.wording import in_plans_units, in_words, number
+from shootlint.readings.wording import in_plans_units, in_words, least_bit, number
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import NO_MEASURE, Setting, Turn, in_steps
 from shootlint.remedies.standing import WHOLE_PLAN, Standing
@@ -208,10 +208,9 @@ def _ways(margin: Margin, turn: Turn, standing: Standing) -> Iterator[Drift]:
         if size is not None:
             measure = turn.lever.measure
             amount = in_steps(size, measure, turn.in_feet) if measure.kind != "stops" else in_words(size, STOPS)
-            amount = "the least bit" if amount.split()[0] == "0" else amount
             subject = turn.subject or turn.lever.name.replace("-", " ")
             what = f"{subject} {turn.lever.name.removeprefix('light-')}" if turn.axis == "light" else subject
-            yield Drift(turn.lever.name, turn.subject, size, f"{what} {amount} {way}")
+            yield Drift(turn.lever.name, turn.subject, size, f"{what} {least_bit(amount)} {way}")
 
 
 def _first_failing(margin: Margin, turn: Turn, standing: Standing, sign: float) -> float | None:

@@ -145,14 +145,12 @@ def _tables(heads: list[str], rows: dict[str, list[str]], width: int, corner: st
 
 
 def _shown(reading: Reading, graph: Graph, at: dict[str, int]) -> str:
-    from shootlint.rulebook.judging import picked, shown
-    from shootlint.rulebook.running import of_reading
+    from shootlint.rulebook.judging import picked, shown_whole
 
     value = graph[reading.name]
     if value.unknown:
         return f"unknown; needs {', '.join(sorted(value.needs))}"
-    ready = of_reading(reading)
-    return shown(ready, picked(value, at), graph.scene)
+    return shown_whole(reading, picked(value, at), graph.scene)
 
 
 def _across(group: list[Reading], graph: Graph, width: int, axis: str) -> Iterator[str]:

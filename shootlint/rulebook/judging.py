@@ -14,16 +14,16 @@ from shootlint.language import clocks
 from shootlint.language.model import Plan
 from shootlint.language.source import Place
 from shootlint.readings.axes import AXES, INDEX, Array, Mask
-from shootlint.readings.catalogue import CLOCK
+from shootlint.readings.catalogue import CLOCK, Reading
 from shootlint.readings.catalogue import NAME as NAME_UNIT
 from shootlint.readings.graph import Graph, PlanGraph, Value
 from shootlint.readings.scene import Scene, scenes
-from shootlint.readings.wording import in_plans_units, in_words
+from shootlint.readings.wording import in_plans_units, in_words, told_apart, written_out
 from shootlint.rulebook.acceptances import order, set_apart
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
 from shootlint.rulebook.ready import ReadyRule
-from shootlint.rulebook.running import Compared, Ready, too_many
+from shootlint.rulebook.running import Compared, Ready, of_reading, too_many
 
 if TYPE_CHECKING:
     from shootlint.rulebook.trials import Trials
@@ -190,7 +190,7 @@ def _finding(rule: ReadyRule, graph: Graph, index: tuple[tuple[str, int], ...], 
     compared, minute = _decisive(rule, graph, index, np.flatnonzero(minutes).tolist())
     at = {**dict(index), "minute": minute}
     names = _names(scene, index)
-    values = {each.text: shown(each, picked(each.run(graph), at), scene) for each in rule.message.readings}
+    values = _told(rule, graph, at)
     measured = None
     if compared is not None:
         unit = compared.left.unit
@@ -229,15 +229,45 @@ def picked(value: Value, at: dict[str, int]) -> float:
     return float(array[position])
 
 
-def shown(ready: Ready, number: float, scene: Scene) -> str:
-    """A number as a message shows it: words and names as such, measures in their unit."""
+def _told(rule: ReadyRule, graph: Graph, at: dict[str, int]) -> dict[str, str]:
+    """The readings of a rule's message as texts. What the rule compares reads differently where it differs, whether the
+    limit is filled in or stands in the message as written."""
+    told = rule.message.readings
+    finer = {each.text: 0 for each in told}
+    for compared in rule.require.comparisons:
+        rests_on = compared.left.readings | compared.right.readings
+        # A limit that the rule sets rests on no reading.
+        about = [
+            each for each in told if each.readings & rests_on or (not each.readings and each.unit.kind == compared.left.unit.kind)
+        ]
+        needed = finer_to_tell([compared.left, compared.right, *about], graph, at)
+        finer.update({each.text: max(finer[each.text], needed) for each in about})
+    return {each.text: shown(each, picked(each.run(graph), at), graph.scene, finer[each.text]) for each in told}
+
+
+def finer_to_tell(these: Iterable[Ready], graph: Graph, at: dict[str, int]) -> int:
+    """How many digits more it takes until values for one element that differ read differently."""
+    values = [(each, picked(each.run(graph), at)) for each in these]
+    known = [(each, value) for each, value in values if np.isfinite(value)]
+    return told_apart(lambda finer: [(value, shown(each, value, graph.scene, finer)) for each, value in known])
+
+
+def shown(ready: Ready, number: float, scene: Scene, finer: int = 0) -> str:
+    """A number as a message shows it: words and names as such, measures in their unit, with so many digits more."""
     if ready.words:
         return "unknown" if np.isnan(number) else ready.words[int(number)]
     if ready.unit is NAME_UNIT and ready.reading is not None:
         return "nobody" if np.isnan(number) else scene.names[ready.reading.of][int(number)]
     if ready.unit is CLOCK and np.isfinite(number) and scene.zone is not None:
         return clocks.wall_clock(number, scene.zone)
-    return in_words(number, in_plans_units(ready.unit, scene.in_feet))
+    return in_words(number, in_plans_units(ready.unit, scene.in_feet), finer)
+
+
+def shown_whole(reading: Reading, number: float, scene: Scene) -> str:
+    """A reading's value by itself: what the plan gives with all the digits that its author wrote."""
+    ready = of_reading(reading)
+    finer = written_out(lambda finer: shown(ready, number, scene, finer)) if reading.given else 0
+    return shown(ready, number, scene, finer)
 
 
 def _names(scene: Scene, index: tuple[tuple[str, int], ...]) -> dict[str, str]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from shootlint.readings.axes import single
 from shootlint.readings.graph import Graph
+from shootlint.readings.wording import told_apart
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Held, Measured, Sureness, Verdict
 from shootlint.rulebook.judging import place_of
@@ -76,7 +77,9 @@ def _not_sure(tally: Tally, told: Decided, rule: ReadyRule) -> Iterator[Finding]
 def _finding(tally: Tally, told: Decided | None, rule: ReadyRule, answer: Answer, fails: float, graph: Graph) -> Finding:
     part = tally.parts[answer.part]
     scene, index, about = graph.scene, part.index(answer.element), part.about(answer.element)
-    values = {each.text: f"{each.unit.from_base(float(each.run(graph).array.flat[0])):.3g} %" for each in rule.message.readings}
+    shares = {each.text: each.unit.from_base(float(each.run(graph).array.flat[0])) for each in rule.message.readings}
+    finer = told_apart(lambda finer: [(share, f"{share:.{3 + finer}g}") for share in shares.values()])
+    values = {text: f"{share:.{3 + finer}g} %" for text, share in shares.items()}
     what = f"{part.rule.name} for {' and '.join(about)}" if about else part.rule.name
     message = f"{what} {rule.message.filled({}, values)}"
     worst = told.worst_for(answer) if told is not None else None

@@ -15,7 +15,7 @@ import numpy as np
 
 from shootlint.readings.axes import Array, Mask
 from shootlint.readings.scene import Scene
-from shootlint.readings.wording import in_plans_units, in_words, number
+from shootlint.readings.wording import in_plans_units, in_words, least_bit, number, told_apart
 from shootlint.rulebook.draws import Input
 from shootlint.rulebook.finding import Watched
 from shootlint.rulebook.trials import Part, Tally, varied
@@ -188,5 +188,7 @@ def amount(watch: Input, step: float, scene: Scene) -> str:
     """A step in the plan's own unit, with its direction."""
     uncertainty, off = watch.uncertainty, _off(watch, step)
     if uncertainty.kind == "lognormal":
-        return f"{number(off, 1)} times {uncertainty.more}"
-    return f"{in_words(abs(off), in_plans_units(uncertainty.unit, scene.in_feet))} {uncertainty.more if off > 0 else uncertainty.less}"
+        finer = told_apart(lambda finer: [(each, number(each, 1 + finer)) for each in (1.0, off)])
+        return f"{number(off, 1 + finer)} times {uncertainty.more}"
+    size = least_bit(in_words(abs(off), in_plans_units(uncertainty.unit, scene.in_feet)))
+    return f"{size} {uncertainty.more if off > 0 else uncertainty.less}"

@@ -368,7 +368,7 @@ def test_without_lights_the_shutter_goes_as_far_as_the_camera():
     ("require", "lever", "text"),
     [
         ("power < 41 %", "power", "-1.3 stops"), ("power <= 0.5", "power", "1/2"), ("power < 1/120", "power", "1/128"), ("power < 1/129", "power", None),
-        ("power > 1", "power", None), ("bag >= 11.5 kg", "bag", "12 kg"), ("bag > 40 kg", "bag", None), ("light-distance > 12 m", "light-distance", None),
+        ("power > 1", "power", None), ("bag >= 11.5 kg", "bag", "12 kg"), ("bag > 18 kg", "bag", None), ("bag >= 18 kg", "bag", "18 kg"), ("light-distance > 12 m", "light-distance", None),
         ("light-distance > 2.85 m", "light-distance", "2.9 m"), ("light-colour < 5000 K", "gel", ', gel "quarter CTO"'),
         ("light-colour < 3000 K", "gel", ', gel "full CTO"'), ("light-colour < 2000 K", "gel", None),
     ],
@@ -380,6 +380,24 @@ def test_levers_of_lights(require, lever, text):
         hold_to_its_word(
             TWO_ROWS, finding, mend, judged(TWO_ROWS, rule(require, lever, "each light")), rule(require, lever, "each light")
         )
+
+
+def test_no_mend_hangs_more_on_a_stand_than_it_and_its_bearer_can_carry():
+    # 33 kg were offered for a stand that a box of 18 kg would bring down. Common practice, no source: three times what the
+    # maker lets it carry, and never more than 25 kg.
+    for carries, most in (("6 kg", 18), ("2 kg", 6), ("20 kg", 25), (None, 25)):
+        stand = f"; carries {carries}" if carries is not None else ""
+        text = changed(("; carries 6 kg", stand), ("bag 10 kg", "bag 1 kg"))
+        for more, told in ((0, [f"{most} kg"]), (0.1, [])):
+            (finding,) = judged(text, rule(f"bag >= {most + more} kg", "bag", "each light")).findings
+            assert [mend.changes[0].text for mend in finding.mends] == told
+
+
+def test_where_no_ballast_would_do_a_lower_light_is_offered():
+    text = changed(("bag 10 kg", "bag 18 kg"), ("gusts 4 m/s", "gusts 6.3 m/s"))
+    findings = [each for each in judged(text).findings if each.rule.name == "safety.stand-tips"]
+    titles = [mend.title for each in findings for mend in each.mends]
+    assert any(" m high" in title for title in titles) and not any("bag" in title for title in titles)
 
 
 @pytest.mark.parametrize(
@@ -434,7 +452,7 @@ def test_a_plan_in_feet_is_mended_in_feet(lever, scope, require, title, text):
     [
         ("2.8 m", "9 ft 2.2 in", "light-distance", "each light", "light-distance > {} cm", np.linspace(281, 420, 12)),
         ("2.8 m", "110 in", "light-distance", "each light", "light-distance > {} cm", np.linspace(281, 420, 12)),
-        ("10 kg", "22 lb", "bag", "each light", "bag > {} kg", np.linspace(10.1, 20, 12)),
+        ("10 kg", "22 lb", "bag", "each light", "bag > {} kg", np.linspace(10.1, 16, 12)),
         ("50 mm", "5 cm", "focal-length", "each setup", "focal-length > {} mm", np.linspace(50.3, 90, 12)),
         ("50 mm", "2 in", "focal-length", "each setup", "focal-length > {} mm", np.linspace(51, 90, 12)),
         ("26 cm", "0.26 m", "sideways", "each person", "row-number = 1 or sideways < 0 m or sideways > {} cm", np.linspace(27, 60, 12)),
