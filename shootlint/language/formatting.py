@@ -153,23 +153,25 @@ class Formatter:
         texts = {id(each.line): spaced(each.tokens) for each in said}
         named = [each for each in said if _is_named(each, of)]
         texts |= dict(_list_of_names(named))
-        for paragraph in self.paragraphs([each for each in said if not _is_named(each, of)]):
+        for paragraph in self.paragraphs(said, of):
             texts |= dict(self.settings(paragraph, of))
         return texts
 
-    def paragraphs(self, said: Sequence[_Said]) -> Iterator[list[_Said]]:
-        """Lines that follow each other with no blank line and no block between them."""
+    def paragraphs(self, said: Sequence[_Said], of: Shape | None) -> Iterator[list[_Said]]:
+        """Lines that follow each other with no blank line and no block between them; those that begin with names may lie
+        between, and belong to none."""
         paragraph: list[_Said] = []
+        before: Line | None = None
         for each in said:
-            before = paragraph[-1].line if paragraph else None
             if before is not None and (
                 before.block or each.line.block or _BLANK.search(self.source.text, before.end, each.line.start)
             ):
                 yield paragraph
                 paragraph = []
-            paragraph.append(each)
-        if paragraph:
-            yield paragraph
+            before = each.line
+            if not _is_named(each, of):
+                paragraph.append(each)
+        yield paragraph
 
     def settings(self, paragraph: Sequence[_Said], of: Shape | None) -> Iterator[tuple[int, str]]:
         """The lines of one paragraph, their values in one column."""

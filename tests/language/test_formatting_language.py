@@ -317,3 +317,8 @@ def test_however_a_rule_was_spaced_it_is_laid_out_the_same(path, data):
         else:
             loose += token
     assert tidy(loose, RULE) == tidy(text, RULE)
+
+
+def test_a_block_between_two_lines_parts_their_columns_as_its_own_blank_line_does_not():
+    """Found by a run guided by coverage: the blank line in a block that begins with a name goes, and stood for a gap before."""
+    assert tidy('shootplan 1\ntitle "Two"\n"Dot" {\n  x 1\n\n}\nm "Dot"\n').endswith('\n}\nm "Dot"\n')
