@@ -274,7 +274,7 @@ class RuleWriter(Writer):
             if unit.kind in ("number", "power")
             else self.value(TimeOfDay(), known.name)
             if unit.kind == "instant"
-            else f"{number} {unit.name}"
+            else f"{number} {'%' if unit.kind == 'share' else unit.name}"
         )
         if self.chance():
             return f"{taken} between {value} and {value}"
