@@ -131,6 +131,8 @@ ANSWERS = [
     (sun.separation_of_bearings, (inf, 0.0), nan),
     (sun.bearing_in_sector, (5.0, 350.0, 10.0), True),
     (sun.bearing_in_sector, (7.0, 7.0, 7.0), True),
+    (sun.bearing_in_sector, (9.5, 10.0, 370.0), True),
+    (sun.bearing_in_sector, (9.5, 10.0, 369.0), False),
     (sun.bearing_in_sector, (8.0, 7.0, 7.0), False),
     (sun.bearing_in_sector, (8.0, 7.0, 367.0), True),
     (sun.bearing_in_sector, (8.0, 0.0, nan), False),

@@ -109,3 +109,8 @@ def test_a_light_whose_mass_is_not_told_leaves_its_stand_open(shoot):
     for name in ("stand-load", "stand-tips-at", "bag-needed"):
         assert np.isnan(found.partly(name)).all()
         assert found.graph[name].needs == {"light mass"}
+
+
+def test_a_bare_light_holds_its_reflector_into_the_wind(shoot):
+    # A reflector of 19.5 cm is a disc of 0.030 square metres: common practice, no source.
+    assert stand(shoot, modifier="bare")("wind-area") == pytest.approx(math.pi / 4 * 0.195**2, rel=0.01)

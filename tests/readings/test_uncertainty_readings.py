@@ -118,3 +118,11 @@ def test_what_is_unknown_stays_unknown_with_its_reason(shoot):
     graph = shoot(weather="air 15 C").graph
     varied = VariedGraph(graph, {"ambient": lambda value: value + along("trial", [0.0, 1.0])})
     assert varied["ambient"].unknown and varied["ambient"].needs == graph["ambient"].needs
+
+
+def test_how_far_each_thing_is_off_by_whom():
+    """Common practice, no source: children stand off their marks twice as far, the old lean half as much more."""
+    ages = np.array([5.0, 12.9, 13.0, 40.0, 70.0])
+    assert UNCERTAINTIES["off-mark"].function(ages).tolist() == [2.0, 2.0, 1.0, 1.0, 1.0]
+    assert UNCERTAINTIES["leaning"].function(ages).tolist() == [2.5, 2.5, 1.0, 1.0, 1.5]
+    assert UNCERTAINTIES["group-distance"].function() == UNCERTAINTIES["row-distance"].function() == 1.0

@@ -23,8 +23,8 @@ PLAN = Path(__file__).parents[2] / "plans" / "team-in-rain-gear.shoot"
 TODAY = datetime.date(2026, 1, 1)
 
 
-def question(**changes: str) -> Question:
-    text = PLAN.read_text("utf-8")
+def question(*, of: str | None = None, **changes: str) -> Question:
+    text = PLAN.read_text("utf-8") if of is None else of
     for before, after in changes.items():
         line = next(line for line in text.splitlines() if line.split()[:1] == [before])
         text = text.replace(line, f"  {before} {after}")
@@ -105,3 +105,13 @@ def test_the_schedule_has_a_row_for_each_change_of_the_shutter():
     # The marks come in steps of a third of a stop.
     marks = list(dict.fromkeys(told.values()))
     assert np.log2(np.array(marks[1:]) / np.array(marks[:-1])) == pytest.approx(1 / 3)
+
+
+def test_no_light_is_turned_below_its_least():
+    text = PLAN.read_text("utf-8")
+    assert text.count("power 1/128") == 1
+    dim = question(**SHORT, of=text.replace("power 1/128", "power 1/256"))
+    assert min(lamp.light.least_power.value for lamp in dim.graph.scene.lamps) == 1 / 256
+    for asked, turned in ((question(**SHORT), True), (dim, False)):
+        titles = [step.title for end in ends_of_following(asked, shipped_book()) for step in end.steps]
+        assert any("every light" in title for title in titles) is turned

@@ -293,3 +293,9 @@ def test_margins_of_every_plan_are_sound(path):
         assert 0 < margin.share < math.inf and margin.spare > 0
         assert "nan" not in margin.in_words() and " 0 " not in margin.in_words()
         assert not standing.outcome(margin.rule, margin.at).failing.any()
+
+
+@pytest.mark.parametrize(("limit", "stops"), [("f/8", 1.0), ("f/11", 2.0), ("f/6.3", 1 / 3)])
+def test_a_margin_of_the_aperture_is_in_stops(limit, stops):
+    """From f/5.6: ISO 517 numbers full stops by powers of the root of two, and its marks stand for those."""
+    assert only(f"aperture <= {limit}", "each setup").share == pytest.approx(stops)

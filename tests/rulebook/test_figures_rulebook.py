@@ -143,3 +143,22 @@ def test_what_must_be_off_by_next_to_nothing_is_not_off_by_0():
     ):
         found = next(each for each in UNCERTAINTIES.values() if each.more == meaning)
         assert amount(Input(found, 1.0, "", ""), step, scene) == told
+
+
+@pytest.mark.parametrize(
+    ("reading", "value", "text"),
+    [
+        ("iso", 101.0, "100"),
+        ("iso", 12_699.2, "12800"),
+        ("shutter", 0.2, "1/5 s"),
+        ("shutter", 1 / 6.3, "1/6 s"),
+        ("shutter", 1 / 3.52, "1/3.5 s"),
+        ("shutter", 1 / 12.4, "1/12 s"),
+        ("white-balance", 4712.0, "4710 K"),
+        ("white-balance", 5000.0, "5000 K"),
+        ("row-distance", 0.0, "0 m"),
+    ],
+)
+def test_marks_and_digits(reading, value, text):
+    """Marks of cameras are those of ISO 2720's and ISO 12232's series; how many digits a person wants is common practice."""
+    assert in_words(value, catalogue()[reading].unit) == text
