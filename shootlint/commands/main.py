@@ -91,10 +91,7 @@ def spare_time() -> None:
 
 def broken() -> int:
     """Tells of a fault of the program itself. Python would end with 1, which says that a plan was judged and does not hold."""
-    from traceback import format_exc
-
-    for line in format_exc().splitlines():
-        output.complain(line)
+    output.complain_of_fault()
     return trouble("this is a fault of the program itself; nothing is said of the plan")
 
 

@@ -45,6 +45,14 @@ def complain(message: object) -> None:
     print(visible(str(message)), file=sys.stderr)
 
 
+def complain_of_fault() -> None:
+    """Tells on standard error where in the program the exception being handled came from."""
+    from traceback import format_exc
+
+    for line in format_exc().splitlines():
+        complain(line)
+
+
 def progress(whole: int, of: str, most: bool = False) -> Callable[[int], None] | None:
     """What tells on a terminal how much of long work is done; None where nobody would see it.
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shootlint.checking.judge import Judge, JudgedPlan, Opened
+from shootlint.commands import output
 from shootlint.commands.paths import STANDARD_INPUT, asked, results
 from shootlint.commands.refused import Refused
 from shootlint.commands.store import Basis, Store, digest
@@ -35,7 +36,6 @@ def trials_of(call: argparse.Namespace) -> Trials | None:
         return None
     from multiprocessing import parent_process
 
-    from shootlint.commands import output
     from shootlint.rulebook.trials import SEED, Trials
 
     seed = SEED if call.seed is None else call.seed
@@ -93,15 +93,22 @@ def load(file: str, loader: Loader) -> Document | Unreadable:
 
 
 def outcome(file: str, judge: Judge, store: Store | None) -> PlanRecord | Unreadable:
-    """Judges a file and keeps what came of it. A house file that cannot be read is told with the plan that it is for."""
+    """Judges a file and keeps what came of it. A house file that cannot be read is told with the plan that it is for, and so is
+    whatever the program does wrong while it judges."""
     document = load(file, judge.loader)
     if isinstance(document, Unreadable):
         return document
     try:
         judged = judge.judge(document)
+        record = judged.record()
     except Unreadable as error:
         return Unreadable(f"its house.rules cannot be used: {error}")
-    record = judged.record()
+    except MemoryError:
+        return Unreadable("judging it broke off: there is not enough memory for it")
+    except Exception as fault:
+        # Of many plans the others are judged all the same.
+        output.complain_of_fault()
+        return Unreadable(f"judging it broke off: this is a fault of the program itself ({type(fault).__name__})")
     bases = bases_of(judged, store) if store is not None and document.source.path is not None else None
     if store is not None and bases is not None:
         days = [each.until.date.isoformat() for each in document.plan.accept if each.until] if document.plan is not None else []

@@ -11,6 +11,7 @@ from shootlint.language.units import BY_SPELLING, Kind, Unit
 
 F_NUMBER = Unit("aperture", 1.0, ("f/",))
 POWER = Unit("power", 1.0, ("of full power",))
+CLOCK = Unit("instant", 1.0, ("clock",))
 
 
 @dataclass(frozen=True, slots=True)

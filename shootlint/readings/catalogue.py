@@ -22,13 +22,12 @@ from importlib import import_module
 from typing import Any
 
 from shootlint.language.units import BY_SPELLING, Unit
-from shootlint.language.values import F_NUMBER, POWER
+from shootlint.language.values import CLOCK, F_NUMBER, POWER
 from shootlint.readings.axes import INDEX
 
 NUMBER = Unit("number", 1.0, ("1",))
 TRUTH = Unit("number", 1.0, ("yes",))
 NAME = Unit("number", 1.0, ("name",))
-CLOCK = Unit("instant", 1.0, ("clock",))
 ISO = Unit("number", 1.0, ("1",), zero=0.0)
 """Sensitivities, which are shown as the mark nearest to the exact third of a stop."""
 SHARE = Unit("share", 1.0, ("1",))

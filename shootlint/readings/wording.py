@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable, Iterable
 
 from shootlint.language.units import BY_SPELLING, FOOT, INCH, Unit
-from shootlint.language.values import F_NUMBER, POWER
+from shootlint.language.values import CLOCK, F_NUMBER, POWER
 from shootlint.physics import exposure
-from shootlint.readings.catalogue import CLOCK, ISO, NAME, NUMBER, SHARE, TRUTH
+from shootlint.readings.catalogue import ISO, NAME, NUMBER, SHARE, TRUTH
 
 _DIGITS = {
     "mm": 2, "cm": 0, "m": 2, "in": 1, "ft": 1, "deg": 0, "EV": 1, "stops": 1, "K": 0, "mired": 0, "kg": 1, "lb": 1, "m/s": 1,

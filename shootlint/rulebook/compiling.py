@@ -13,11 +13,11 @@ from shootlint.language.slots import Mismatch, bounded, number_in
 from shootlint.language.source import Place, Source
 from shootlint.language.tree import Atom
 from shootlint.language.units import BY_SPELLING, Unit
-from shootlint.language.values import F_NUMBER, Clock, Quantity
+from shootlint.language.values import CLOCK, F_NUMBER, Clock, Quantity
 from shootlint.language.when_and_where import clock_of
 from shootlint.physics import exposure
 from shootlint.readings.axes import AXES, PLURALS, single
-from shootlint.readings.catalogue import CLOCK, ISO, NUMBER, TRUTH, Reading, catalogue
+from shootlint.readings.catalogue import ISO, NUMBER, TRUTH, Reading, catalogue
 from shootlint.readings.graph import Graph, Value
 from shootlint.rulebook import dimensions as d
 from shootlint.rulebook import expression as e

@@ -13,9 +13,10 @@ import numpy as np
 from shootlint.language import clocks
 from shootlint.language.model import Plan
 from shootlint.language.source import Place
+from shootlint.language.values import CLOCK
 from shootlint.readings.axes import AXES, INDEX, Array, Mask
-from shootlint.readings.catalogue import CLOCK, Reading
 from shootlint.readings.catalogue import NAME as NAME_UNIT
+from shootlint.readings.catalogue import Reading
 from shootlint.readings.graph import Graph, PlanGraph, Value
 from shootlint.readings.scene import Scene, scenes
 from shootlint.readings.wording import in_plans_units, in_words, told_apart, written_out

@@ -16,8 +16,7 @@ from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, Ti
 from shootlint.language.source import Opaque, Place
 from shootlint.language.tree import Atom, Clause
 from shootlint.language.units import BY_SPELLING, Unit, of_kind
-from shootlint.language.values import Name, Quantity
-from shootlint.readings.catalogue import CLOCK
+from shootlint.language.values import CLOCK, Name, Quantity
 from shootlint.rulebook.expression import Formula, Node, Scope, ScopeAtom
 
 PLAIN = Unit("number", 1.0, ("",))

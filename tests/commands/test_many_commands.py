@@ -120,6 +120,41 @@ def test_a_process_that_dies_is_told_by_its_plan_and_the_others_are_judged(studi
     assert found.counts.startswith("3 plans, 3 mistakes, ")
 
 
+FAULTY = """
+from shootlint.checking.judge import Judge
+sound = Judge.judge
+def judge(self, document):
+    if "bad" in document.source.name:
+        raise {}
+    return sound(self, document)
+Judge.judge = judge
+"""
+
+
+@pytest.mark.parametrize(
+    ("fault", "told"),
+    [
+        ("ZeroDivisionError('of ours')", "this is a fault of the program itself (ZeroDivisionError)"),
+        ("MemoryError", "there is not enough memory for it"),
+    ],
+)
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_a_fault_at_one_plan_is_told_by_that_plan_and_the_others_are_judged(studio, plan, jobs, fault, told):
+    # Python imports this at every start, so it is in every process.
+    studio.write("site/sitecustomize.py", FAULTY.format(fault))
+    for name in ("a-good", "bad", "c-good"):
+        studio.write(f"plans/{name}.shoot", plan)
+    call = ["check", "plans", "--jobs", jobs, "--report", "json=report.json", "--report", "text=-"]
+    found = studio.start(*call, PYTHONPATH=str(studio.folder / "site"))
+    report = json.loads((studio.folder / "report.json").read_text())
+    assert found.status == 2
+    assert [each["path"] for each in report["plans"]] == ["plans/a-good.shoot", "plans/c-good.shoot"]
+    assert report["unreadable"] == [{"path": "plans/bad.shoot", "message": f"judging it broke off: {told}"}]
+    assert f"plans/bad.shoot:1:1: error: judging it broke off: {told}" in found.out
+    # Whoever mends the program is told where it was.
+    assert ("ZeroDivisionError: of ours" in found.err) == fault.startswith("Zero")
+
+
 def children(process):
     """The processes that one has started to judge in."""
     told = Path(f"/proc/{process.pid}/task/{process.pid}/children")

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from shootlint.commands.why import values_in_words
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source
-from shootlint.readings.catalogue import CLOCK, TRUTH, catalogue
+from shootlint.language.values import CLOCK
+from shootlint.readings.catalogue import TRUTH, catalogue
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 from shootlint.readings.uncertainty import UNCERTAINTIES
