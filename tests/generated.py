@@ -27,7 +27,7 @@ from shootlint.language.slots import (
     Whole,
     WholeSpan,
 )
-from shootlint.language.units import of_kind
+from shootlint.language.units import BY_SPELLING, of_kind
 from shootlint.readings.catalogue import catalogue
 from shootlint.readings.uncertainty import UNCERTAINTIES
 from shootlint.remedies.levers import levers
@@ -81,6 +81,12 @@ class Writer:
             number = 1000 + 100 * number
         text = f"{number} {self.pick(unit.spellings)}"
         self.written.append((text, unit.to_base(number)))
+        return text
+
+    def stature(self):
+        number, unit = self.pick([(1, "m"), (170, "cm"), (1999, "mm"), (5, "ft"), (66, "in")])
+        text = f"{number} {unit}"
+        self.written.append((text, BY_SPELLING[unit].to_base(number)))
         return text
 
     def rising(self, write):
@@ -218,7 +224,7 @@ class Writer:
             if setting.name in ("shootplan", "kit"):
                 continue
             if setting.name == "people":
-                lines += ["people {", *(f'  "{name}" stature {self.measure(("length",))}' for name in NAMES["person"]), "}"]
+                lines += ["people {", *(f'  "{name}" stature {self.stature()}' for name in NAMES["person"]), "}"]
             elif setting.name in NAMES:
                 for name in NAMES[setting.name] if setting.name != "setup" else NAMES["setup"][:1]:
                     lines += self.line(setting, f'"{name}"')

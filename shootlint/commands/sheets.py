@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 from collections.abc import Iterable, Iterator
@@ -58,6 +59,9 @@ def beside(page: str, run: Run, rule_files: Iterable[str]) -> dict[str, Beside]:
     Raises NotWritten for the first that cannot be written; files that were in the folder stay there.
     """
     folder = f"{os.path.splitext(page)[0]}-sheets"
+    if not os.path.isdir(os.path.dirname(page) or "."):
+        # As for every other report: a folder that was misspelt is not made.
+        raise NotWritten(f"the report cannot be written to {page}: {os.strerror(errno.ENOENT)}")
     found = {}
     for sheet in made(run, rule_files):
         path = os.path.join(folder, sheet.name)

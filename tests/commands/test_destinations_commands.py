@@ -104,15 +104,17 @@ def test_a_report_is_written_through_a_link(studio):
     assert "1 plan" in (studio.folder / "reports/today.txt").read_text()
 
 
+@pytest.mark.parametrize("kind", ["json", "html"])
 @pytest.mark.parametrize("path", ["none/a.txt", "folder", "plan.shoot/a.txt"])
-def test_a_place_that_cannot_be_written_is_told_and_the_other_reports_are_written(studio, path):
+def test_a_place_that_cannot_be_written_is_told_and_the_other_reports_are_written(studio, kind, path):
     (studio.folder / "folder").mkdir()
     before = sorted(os.listdir(studio.folder))
-    found = studio.run(*CHECK, "--report", f"json={path}", "--report", "text=-")
+    found = studio.run(*CHECK, "--report", f"{kind}={path}", "--report", "text=-")
     assert found.status == 2
     assert found.err.startswith(f"shootlint: the report cannot be written to {path}: ")
     assert "Both is at ISO 400" in found.out
-    assert sorted(os.listdir(studio.folder)) == before
+    # The page stands among the sheets of its plans, and those can be written beside a folder of its name.
+    assert sorted(os.listdir(studio.folder)) == sorted([*before, *["folder-sheets"] * (kind == "html" and path == "folder")])
 
 
 def test_measure_tells_of_a_place_that_cannot_be_written(studio):

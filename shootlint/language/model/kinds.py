@@ -35,6 +35,10 @@ NotNegative = AfterValidator(not_negative)
 Rising = AfterValidator(rising)
 
 Length = Annotated[Quantity, LENGTH, Positive]
+Stature = Annotated[
+    Quantity, LENGTH, AfterValidator(Bounds(0.25, 2.75, words="people are 25 cm to 275 cm tall, newborns and giants among them"))
+]
+"""No newborn that comes to a shoot and no giant of whom a measure is known lies beyond; from memory."""
 Height = Annotated[Quantity, LENGTH, NotNegative]
 Offset = Annotated[Quantity, LENGTH]
 LengthSpan = Annotated[Span, Spanning(LENGTH, single=True), Positive, Rising]

@@ -68,7 +68,7 @@ class Meter(Entry):
 
 class Person(Entry):
     name: Annotated[Name, k.new("person", "Agnes")] = part("…", "What the person is called in this plan.")
-    stature: k.Length = part("stature …", "How tall the person is, standing.", unit="cm", example="172 cm")
+    stature: k.Stature = part("stature …", "How tall the person is, standing.", unit="cm", example="172 cm")
     age: k.Age | None = part(", age …", "Years of age; grown up where it is not said.", None, example="7")
     seated_only: bool = part(", seated-only", "Cannot stand for the picture.", False)
     glasses: bool = part(", glasses", "Wears glasses.", False)
