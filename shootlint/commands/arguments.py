@@ -9,13 +9,13 @@ import re
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
+from shootlint.commands.paths import OURS
 from shootlint.commands.refused import Refused
 from shootlint.language.complaint import listed, none_called
 
 if TYPE_CHECKING:
     from shootlint.language.values import Clock
 
-OURS = (".shoot", ".rules")
 REPORTS = "shootlint.reports"
 """The room whose modules are the kinds of report."""
 

@@ -14,6 +14,9 @@ STANDARD_INPUT = "-"
 SAID_OF_INPUT = "standard input"
 """The name by which people know it."""
 PLANS = (".shoot",)
+RULES = (".rules",)
+OURS = (*PLANS, *RULES)
+"""What the files end with that people write and we lay out."""
 LEADS_OUT = "it is a link that leads out of the repository; name the file itself if it is meant"
 Found = TypeVar("Found")
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import datetime
+import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shootlint.checking.judge import Judge, JudgedPlan, Opened
 from shootlint.commands import output
-from shootlint.commands.paths import STANDARD_INPUT, asked, results
+from shootlint.commands.paths import RULES, STANDARD_INPUT, asked, results
 from shootlint.commands.refused import Refused
 from shootlint.commands.store import Basis, Store, digest
 from shootlint.commands.today import today
@@ -84,6 +85,8 @@ def _may_be_plan(found: Document | Unreadable) -> bool:
 
 
 def load(file: str, loader: Loader) -> Document | Unreadable:
+    if file.endswith(RULES) and os.path.isfile(file):
+        return Unreadable("this is a rule file and no plan; --rules judges plans by it, shootlint rules --verify runs its cases")
     try:
         if file == STANDARD_INPUT:
             return loader.load_source(standard_input())

@@ -8,13 +8,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shootlint.commands.paths import OURS
 from shootlint.commands.refused import Refused
 
 if TYPE_CHECKING:
     from shootlint.language.source import Source, Unreadable
     from shootlint.language.tidying import Language
 
-ENDINGS = (".shoot", ".rules")
+ENDINGS = OURS
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -8,13 +8,12 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from shootlint.commands import output
-from shootlint.commands.paths import STANDARD_INPUT
+from shootlint.commands.paths import OURS, STANDARD_INPUT
 from shootlint.commands.refused import Refused
 from shootlint.language.folders import root_of
 from shootlint.language.source import Unreadable
 from shootlint.reports.run import Run
 
-WATCHED = (".shoot", ".rules")
 TOGETHER = 200
 """Milliseconds within which several files that are saved count as one change."""
 
@@ -68,7 +67,7 @@ def folders_of(paths: Iterable[str]) -> list[Path]:
 
 def matters(_: object, path: str) -> bool:
     """Whether a changed file may have a say; hidden ones are what is being written and not yet put in its place."""
-    return path.endswith(WATCHED) and not os.path.basename(path).startswith(".")
+    return path.endswith(OURS) and not os.path.basename(path).startswith(".")
 
 
 def sheets_of(run: Run, rule_files: Iterable[str]) -> Mapping[str, str]:

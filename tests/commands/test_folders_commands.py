@@ -133,6 +133,13 @@ def test_a_mistake_in_a_kit_is_told_once_though_both_it_and_its_plans_are_there(
     assert found.counts.startswith("2 plans, 1 mistake, ")
 
 
+@pytest.mark.parametrize("command", ["check", "measure", "why"])
+def test_a_rule_file_that_is_named_as_a_plan_is_said_to_be_one(studio, command):
+    found = studio.run(command, "studio.rules", *["a.b"] * (command == "why"))
+    assert found.status == 2
+    assert "this is a rule file and no plan; --rules judges plans by it" in found.out + found.err
+
+
 def test_a_kit_that_is_named_is_read_and_said_to_be_one(studio):
     studio.write("kit.shoot", KIT)
     found = studio.run("check", "kit.shoot")
