@@ -185,3 +185,25 @@ def test_each_lever_is_declared_whole(name):
     assert lever.grade in (MECHANICAL, EDITORIAL) and lever.first > 0 and lever.each >= 0
     assert lever.meaning.endswith(".") and lever.meaning[0].isupper()
     assert bool(lever.ways[0]) is bool(lever.ways[1])
+
+
+def reach(name: str, text: str) -> tuple[float, float]:
+    document = Loader().load_source(Source("plan.shoot", text, ROOT / "plans/family-and-infant.shoot"))
+    turn = next(iter(levers()[name].turns(Graph(scenes(document.plan)[0]))))
+    return float(np.min(turn.values)), float(np.max(turn.values))
+
+
+def test_how_far_levers_reach():
+    """As `shootlint levers` tells of each; from where to where is common practice, no source."""
+    text = (ROOT / "plans/family-and-infant.shoot").read_text("utf-8")
+    far = text.replace("left 35 deg, distance 3.4 m", "left 35 deg, distance 8 m", 1)
+    # Six metres either way, and a light stands 1 m to 12 m from the group.
+    assert reach("light-distance", text) == pytest.approx((1.0, 9.4))
+    assert reach("light-distance", far) == pytest.approx((2.0, 12.0))
+    # The front row stands at 5.8 m; the camera comes 3 m nearer and goes 6 m back.
+    assert reach("camera-distance", text) == pytest.approx((2.8, 11.8))
+    near, last = reach("focus-distance", text)
+    document = Loader().load_source(Source("plan.shoot", text, ROOT / "plans/family-and-infant.shoot"))
+    distances = Graph(scenes(document.plan)[0])["distance"].array
+    # To the last 5 cm before the nearest and the farthest of the group.
+    assert 0 <= near - distances.min() < 0.05 and 0 <= distances.max() - last < 0.05
