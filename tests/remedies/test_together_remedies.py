@@ -11,17 +11,19 @@ import pytest
 from shootlint.language.edits import changed
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source
+from shootlint.readings.axes import INDEX
 from shootlint.remedies.crossing import laid_out, shortened_for
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import levers
 from shootlint.remedies.plan_mend import mend_plan
 from shootlint.remedies.reading import Rereader
-from shootlint.remedies.tried import TriedTogether
+from shootlint.remedies.tried import Tried, TriedTogether
 from shootlint.rulebook.book import Book, book_of
 
 EXAMPLE = Path(__file__).parents[2] / "plans/family-and-infant.shoot"
 TEXT = EXAMPLE.read_text("utf-8")
 DAY = datetime.date(2026, 1, 1)
+OPTION = INDEX["option"]
 
 
 def book(require: str, scope: str = "plan") -> Book:
@@ -81,6 +83,20 @@ def test_a_third_setup_has_what_two_turns_leave_of_the_batteries():
     for place in range(len(first.titles)):
         anew = rereader(rules, changed(text, [*first.changes[place], *second.changes[place]])).start.graphs[2]
         assert left[place] == pytest.approx(anew["full-flashes-elsewhere"].array.item()), first.titles[place]
+
+
+@pytest.mark.parametrize("name", ["time", "slot-end"])
+def test_the_other_setups_see_when_a_turned_one_begins_and_ends(name):
+    rules = book("sum(frames) <= 3")
+    standing = rereader(rules).start
+    turn = next(iter(levers()[name].turns(standing.graphs[0])))
+    beside = Tried(standing, turn, 0).touched[1]
+    for place in {0, 1, len(turn.titles) - 1}:
+        anew = rereader(rules, changed(TEXT, turn.changes[place])).start.graphs[1]
+        for edge in ("other-starts", "other-ends"):
+            told = beside[edge].array
+            told = told.take([place], axis=OPTION) if told.shape[OPTION] > 1 else told
+            assert told.ravel().tolist() == anew[edge].array.ravel().tolist(), turn.titles[place]
 
 
 def test_all_pairs_are_laid_out_once():
