@@ -59,9 +59,10 @@ def beside(page: str, run: Run, rule_files: Iterable[str]) -> dict[str, Beside]:
     Raises NotWritten for the first that cannot be written; files that were in the folder stay there.
     """
     folder = f"{os.path.splitext(page)[0]}-sheets"
-    if not os.path.isdir(os.path.dirname(page) or "."):
-        # As for every other report: a folder that was misspelt is not made.
-        raise NotWritten(f"the report cannot be written to {page}: {os.strerror(errno.ENOENT)}")
+    # As for every other report: a folder that was misspelt is not made, and beside what is no place for a page nothing is.
+    wrong = errno.EISDIR if os.path.isdir(page) else 0 if os.path.isdir(os.path.dirname(page) or ".") else errno.ENOENT
+    if wrong:
+        raise NotWritten(f"the report cannot be written to {page}: {os.strerror(wrong)}")
     found = {}
     for sheet in made(run, rule_files):
         path = os.path.join(folder, sheet.name)

@@ -62,7 +62,7 @@ _EYE_IN_HEAD = np.array([0.5, 0.5, 0.5, 0.495, 0.495, 0.49, _adult_ratio("crown 
 SHOULDER_BELOW_CHIN = 1.0 - _adult_ratio("shoulder height") - _adult_ratio("head height")
 # Height of the kneecap as a share of the leg (stature less sitting height); taken alike at every age.
 KNEE_SHARE_OF_LEG = (1.0 - _adult_ratio("kneeling height")) / (1.0 - _adult_ratio("sitting height"))
-# Shoulder to elbow of an upper arm that hangs, to stature: W. Drillis and R. Contini, Body Segment Parameters (1966), from
+# Shoulder to elbow of an upper arm that hangs, to stature: R. Drillis and R. Contini, Body Segment Parameters (1966), from
 # memory (shoulders at 0.818 of stature, elbows at 0.630).
 UPPER_ARM = 0.188
 # Chest of a person on the back, from the ground up, to stature: from memory, about 0.24 m of an adult.

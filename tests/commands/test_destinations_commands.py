@@ -113,8 +113,7 @@ def test_a_place_that_cannot_be_written_is_told_and_the_other_reports_are_writte
     assert found.status == 2
     assert found.err.startswith(f"shootlint: the report cannot be written to {path}: ")
     assert "Both is at ISO 400" in found.out
-    # The page stands among the sheets of its plans, and those can be written beside a folder of its name.
-    assert sorted(os.listdir(studio.folder)) == sorted([*before, *["folder-sheets"] * (kind == "html" and path == "folder")])
+    assert sorted(os.listdir(studio.folder)) == before
 
 
 def test_measure_tells_of_a_place_that_cannot_be_written(studio):
