@@ -40,10 +40,11 @@ from shootlint.rulebook.running import (
     unknown,
 )
 
-FUNCTIONS = ("min", "max", "mean", "sum", "count", "any", "all", "abs", "known")
-"""What a condition may work out of values, by name."""
 ONE_VALUE = ("abs", "known")
-"""Those of them that take nothing together."""
+"""What a condition may work out of one value, by name."""
+FUNCTIONS = (*REDUCTIONS, *ONE_VALUE)
+"""What a condition may work out of values."""
+TOGETHER = f"write {listed(f'{name}(…)' for name in REDUCTIONS)} around it"
 YES_AND_NO = {"yes": True, "true": True, "no": False, "false": False}
 MINUTE = BY_SPELLING["min"]
 
@@ -68,7 +69,7 @@ class Compiler:
         self._of_bounded_size(node, "this condition")
         ready = self.ready(node)
         self._is_truth(ready, node)
-        self._in_scope(ready, node, "write min(…), max(…), mean(…), sum(…), count(…), any(…) or all(…) around it")
+        self._in_scope(ready, node, TOGETHER)
         decided = decision(ready)
         if decided is not None:
             self.refuse(node, f"this condition {decided}, whatever the plan says")

@@ -398,6 +398,12 @@ def test_where_it_is_not_known_who_counts_only_what_cannot_matter_is_known(requi
     assert verdict(require, {"stature": STATURES, "age": ages}) is holds
 
 
+@pytest.mark.parametrize("function", ["min", "max"])
+def test_who_may_count_and_is_as_tall_as_the_tallest_that_does_leaves_it_known(function):
+    given = {"stature": along("person", [1.7, 1.8, 1.5, 1.9, 1.5]), "age": along("person", [40, 50, np.nan, 30, 12])}
+    assert verdict(f"{function}(stature where age < 18) = 1.5 m", given) is True
+
+
 def test_what_is_not_known_of_those_left_out_does_not_matter():
     statures = along("person", [np.nan, 1.84, 1.21, 1.75, 1.58])
     for require in (
