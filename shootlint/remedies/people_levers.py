@@ -190,8 +190,9 @@ def step(graph: Graph) -> Iterator[Turn]:
         seated = posed.pose == "seated"
         told = [each.on for _, each in scene.setup.people if each.on is not None and (each.pose == "seated") is seated]
         heights = {round(each.value, 6): each for each in (*told, *(each.height for each in scene.plan.step))}
-        supports = [each for value, each in sorted(heights.items()) if abs(value - now) > 1e-6]
-        options = [*([None] if posed.on is not None and not seated else []), *supports]
+        supports = [(value, each) for value, each in sorted(heights.items()) if abs(value - now) > 1e-6]
+        ground = [(0.0, None)] if posed.on is not None and not seated else []
+        options = [each for _, each in sorted([*ground, *supports], key=lambda each: abs(each[0] - now))]
         if posed.held_by is None:
             yield _in_poses(graph, person, [(str(posed.pose or "standing"), each) for each in options])
 

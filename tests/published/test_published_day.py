@@ -104,6 +104,18 @@ def test_dusk_never_comes_before_its_own_sunset(latitude: float, longitude: floa
         assert seconds(day, "sunrise") < seconds(day, "solar-noon") < sunset
 
 
+def test_the_sun_may_stand_highest_at_midnight() -> None:
+    # Half a turn from the meridian of its zone. The equation of time passes through nought in the middle of June (Meeus,
+    # Astronomical Algorithms, chapter 28; value from memory), and in the south the sun of that morning stands higher than
+    # that of the midnight after.
+    midnight = datetime.datetime(2025, 6, 13, tzinfo=datetime.UTC).timestamp()
+    noons = [
+        seconds(graph(-35.0, 180.0 - west, "Etc/UTC", datetime.date(2025, 6, 13)), "solar-noon") for west in (0, 0.25, 0.5, 1)
+    ]
+    # A degree of longitude is four minutes.
+    assert [noon - midnight for noon in noons] == [0, 60, 120, 240]
+
+
 def test_what_never_happens_is_told_as_such() -> None:
     # Tromsø has no sunset at midsummer and no sunrise at midwinter, when civil twilight still comes.
     summer = graph(69.649, 18.956, "Europe/Oslo", datetime.date(2025, 6, 21))

@@ -189,3 +189,7 @@ def test_the_mirror_image_turns_the_line_round(shoot):
     assert one("column-offset")[0] == pytest.approx(other("column-offset")[0])
     assert one("head-below")[0] == 1 and other("head-below")[0] == 2
     assert one("face-hidden")[0] == pytest.approx(other("face-hidden")[0])
+
+
+def test_whoever_has_no_age_in_the_plan_is_thirty(shoot):
+    assert shoot(people="Ada 170")("age") == 30

@@ -10,6 +10,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
+from shootlint.readings.axes import RANK
+from shootlint.readings.catalogue import catalogue
+
 PLACE = 'place "{}" as {}, right {} deg, distance {} m, height {} m, power 1/1'
 KIT = """light "Lamp" {{ guide 60 m; power 1/1 to 1/256; colour 5600 K; modifier {}; mass 3 kg }}
 light "Other" {{ guide 60 m; power 1/1 to 1/256; colour 5600 K; modifier {}; mass 3 kg }}"""
@@ -194,6 +197,18 @@ def test_figures_by_hand(shoot):
     )
     # A light straight behind that aims at the person aims at the lens.
     assert shoot(place=PLACE.format("Lamp", "rim", 180, 2, f"{eyes:.6f}"), **level)("lens-from-aim") == pytest.approx(0, abs=1e-4)
+
+
+def test_a_light_or_a_lens_in_an_eye_is_reflected_nowhere():
+    nothing = np.zeros((1,) * RANK)
+    angle = catalogue()["catchlight-angle"].function
+    names = [name for name, _ in catalogue()["catchlight-angle"].needs]
+    told = dict.fromkeys(names, nothing)
+    for moved in ({}, {"light-away": nothing + 2.0}, {"camera-height": nothing + 1.0}):
+        assert np.isnan(angle(*({**told, **moved}[name] for name in names))).all(), moved
+    assert angle(
+        *({**told, "light-away": nothing - 2.0, "camera-height": nothing + 1.0}[name] for name in names)
+    ) == pytest.approx(45)
 
 
 def test_a_light_aims_at_whom_it_names(shoot):

@@ -11,10 +11,12 @@ import pytest
 from shootlint.language import clocks
 from shootlint.language.loading import Loader
 from shootlint.language.source import Source
+from shootlint.physics import exposure
+from shootlint.readings.axes import along
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
 from shootlint.remedies.following import ROUNDING, ends_of_following
-from shootlint.rulebook.book import shipped_book
+from shootlint.rulebook.book import book_of, shipped_book
 from shootlint.rulebook.evening import evening
 from shootlint.rulebook.hours import Question
 from shootlint.rulebook.judging import outcome
@@ -115,3 +117,34 @@ def test_no_light_is_turned_below_its_least():
     for asked, turned in ((question(**SHORT), True), (dim, False)):
         titles = [step.title for end in ends_of_following(asked, shipped_book()) for step in end.steps]
         assert any("every light" in title for title in titles) is turned
+
+
+def test_no_light_is_turned_below_its_least_where_no_rule_minds():
+    text = PLAN.read_text("utf-8").replace("power 1/128", "power 1/256")
+    careless = book_of([Source("house.rules", 'use shipped\nretire light.power-out-of-range because "so"\n')])
+    assert not careless.complaints, [str(each) for each in careless.complaints]
+    ends = ends_of_following(question(**SHORT, of=text), careless)
+    assert ends and not any("every light" in step.title for end in ends for step in end.steps)
+
+
+def test_where_every_step_breaks_something_the_least_that_follows_to_the_end_says_what():
+    strict = book_of([Source("house.rules", KEPT)])
+    assert not strict.complaints, [str(each) for each in strict.complaints]
+    asked = question(**SHORT)
+    (end,) = ends_of_following(asked, strict)
+    # Turned down as far as that, the rim light would be below its least: one step is left.
+    (step,) = end.steps
+    assert (step.until, step.breaks) == (end.end, ("a.grain",))
+    dark = asked.graph["instant"].array[asked.graph["instant"].array >= end.start]
+    marks = exposure.MARKED_ISO.tolist()
+    place = marks.index(int(step.title.removeprefix("ISO ")))
+    for iso, reaches in ((marks[place - 1], False), (marks[place], True)):
+        changed = question(**SHORT, iso=f"{iso:.0f}").graph
+        follows = Graph(changed.scene, {"instant": along("minute", dark)}, changed)["follow-error"].array
+        assert bool((np.abs(follows) <= ROUNDING).all()) is reaches, iso
+
+
+KEPT = """
+rule a.grain { title "t"; level error; for each setup; require iso <= 800; say "x"; because "b" }
+forbid aperture because "the look stays"
+"""

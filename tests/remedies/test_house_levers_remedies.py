@@ -239,6 +239,13 @@ def test_all_mistakes_are_told_at_once():
     assert len(told('forbid a because "x"\nbound b, at most 3\nprefer c before d\nbound iso, at most 3 m\n')) == 5
 
 
+def test_a_preference_for_no_lever_hides_no_circle_after_it():
+    assert told("prefer isso before gel\nprefer gel before bag\nprefer bag before gel\n") == [
+        "house.rules:1:8: error: no lever is called isso; did you mean iso?",
+        "house.rules:3:8: error: bag cannot come before gel, since other lines put gel before it",
+    ]
+
+
 def test_what_is_wrong_leaves_the_rest_in_force(graph):
     made = book('forbid isso because "x"\nforbid aperture because "y"\nbound iso, at most 200\n')
     found, complaints = house_levers(made)

@@ -16,7 +16,7 @@ from shootlint.language.source import Source
 from shootlint.readings.axes import INDEX
 from shootlint.readings.graph import Graph
 from shootlint.readings.scene import scenes
-from shootlint.remedies.levers import EDITORIAL, MECHANICAL, Turn, levers
+from shootlint.remedies.levers import EDITORIAL, MECHANICAL, Turn, before_setting, levers
 from shootlint.remedies.standing import Standing
 from shootlint.remedies.tried import Tried
 from shootlint.rulebook.book import shipped_book
@@ -179,6 +179,41 @@ def test_prices_rise_with_how_far_a_lever_goes(document):
                 assert turn.prices[order][-1] > turn.lever.first
 
 
+def test_options_come_nearest_first(document):
+    """What looks at the first few options of a turn looks at those that cost least."""
+    rounding = 0.5 * 0.0254  # a turn is written to the half inch in plans in feet
+    for graph in (Graph(scene) for scene in scenes(document.plan)):
+        for turn in (each for lever in levers().values() for each in lever.turns(graph)):
+            # Focus is on somebody, and rows are named before people, wherever they stand.
+            if turn.lever.name != "focus":
+                assert (np.diff(turn.prices) >= -rounding * turn.lever.each - 1e-9).all(), (turn.lever.name, turn.titles)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_some_of_the_options_are_still_what_they_were(count):
+    text = (ROOT / "plans/family-and-infant.shoot").read_text("utf-8")
+    document = Loader().load_source(Source("plan.shoot", text, ROOT / "plans/family-and-infant.shoot"))
+    graph = Graph(scenes(document.plan)[0])
+    for name in ("iso", "power", "sideways"):
+        whole = next(iter(levers()[name].turns(graph)))
+        few = whole.only(np.arange(count))
+        for place in range(count):
+            one = few.only(np.array([place]))
+            assert one.titles == [whole.titles[place]] and one.changes == [whole.changes[place]]
+            for reading, array in one.arrays(graph).items():
+                assert array.shape[OPTION] == 1
+                assert np.array_equal(array, taken(whole.arrays(graph)[reading], place), equal_nan=True)
+
+
+@pytest.mark.parametrize("gap", ["", " ", "   "])
+@pytest.mark.parametrize("before", ["{", ";", '{ camera "Body";', '{ camera "Body" ; iso 100;'])
+def test_a_setting_is_put_before_another_in_a_block_on_one_line(before, gap):
+    text = f'setup "A" {before}{gap}aperture f/8; shutter 1/60 s }}\n'
+    value = Source("plan.shoot", text, None).place(text.index("f/8"), text.index("f/8") + 3)
+    ((change,),) = before_setting(value, ["time 20:00 to 20:10"])
+    assert changed(text, [change]) == f'setup "A" {before}{gap}time 20:00 to 20:10; aperture f/8; shutter 1/60 s }}\n'
+
+
 @pytest.mark.parametrize("name", sorted(levers()))
 def test_each_lever_is_declared_whole(name):
     lever = levers()[name]
@@ -207,3 +242,44 @@ def test_how_far_levers_reach():
     distances = Graph(scenes(document.plan)[0])["distance"].array
     # To the last 5 cm before the nearest and the farthest of the group.
     assert 0 <= near - distances.min() < 0.05 and 0 <= distances.max() - last < 0.05
+
+
+def test_a_shutter_that_follows_may_follow_from_four_stops_behind_to_two_before():
+    path = ROOT / "plans/team-in-rain-gear.shoot"
+    document = Loader().load(path, path.name)
+    (following,) = [
+        turn for turn in levers()["shutter"].turns(Graph(scenes(document.plan)[0])) if "shutter-follows" in turn.replaced
+    ]
+    values = following.replaced["shutter-follows"].values.ravel()
+    assert (values.min(), values.max()) == pytest.approx((-4, 2)), "common practice, no source"
+    # Nineteen thirds of a stop, told in tenths: what the plan says, -1.5, is none of them.
+    assert len(values) == 19 and np.diff(np.sort(values)) == pytest.approx(1 / 3, abs=0.07)
+
+
+def test_people_are_offered_what_others_in_their_pose_are_on():
+    """Whoever stands gets what others stand on, and whoever sits what others sit on; a step too low to sit on is no seat."""
+    path = ROOT / "plans/family-and-infant.shoot"
+    text = path.read_text("utf-8")
+    for old, new in (
+        ('"Daughter"    standing, ', '"Daughter" seated on 60 cm, '),
+        ('"Father" standing, at 36', '"Father" standing on 20 cm, at 36'),
+    ):
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    document = Loader().load_source(Source("plan.shoot", text, path))
+    assert not document.complaints, [str(each) for each in document.complaints]
+    graph = Graph(scenes(document.plan)[0])
+    assert not document.plan.step, "a kit's steps would be offered to all"
+    supports = {
+        (name, title)
+        for name in ("step", "pose")
+        for turn in levers()[name].turns(graph)
+        for title in turn.titles
+        if " on " in title
+    }
+    assert supports == {
+        ("step", "Grandmother seated on 60 cm"), ("step", "Daughter seated on 46 cm"), ("step", "Mother standing on 20 cm"),
+        ("pose", "Mother seated on 46 cm"), ("pose", "Mother seated on 60 cm"),
+        ("pose", "Father seated on 46 cm"), ("pose", "Father seated on 60 cm"),
+        ("pose", "Father kneeling on 20 cm"), ("pose", "Father sitting on 20 cm"),
+    }  # fmt: skip

@@ -498,6 +498,14 @@ def test_time_stays_on_its_day():
             hold_to_its_word(late, finding, mend, judged(late, book), book)
 
 
+def test_a_setup_is_not_moved_to_the_midnight_after():
+    # That is the first minute of another day, and as a time of this one it would be the night before.
+    graph = Graph(scenes(read(changed(("19:25 to 19:40", "22:00 to 22:15"))).plan)[0])
+    (turn,) = levers()["time"].turns(graph)
+    starts = sorted(title.split()[1] for title in turn.titles)
+    assert starts[-1] == "23:55" and starts[0] > "16:00"
+
+
 @pytest.mark.parametrize("when", ["02:30 to 02:45", "01:30 to 02:30", "01:45 to 03:15"])
 def test_a_time_that_the_clock_skips_is_moved(when):
     # The clocks of Amsterdam go from 02:00 to 03:00 on 29 March 2026 (IANA time zone database).

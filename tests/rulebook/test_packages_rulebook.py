@@ -167,6 +167,7 @@ def test_what_a_package_prints_does_not_spoil_a_report(tmp_path):
     [
         ("return np.ones((1,) * 9 + (99,))", "ValueError: 99 values along other, which has 1"),
         ("return np.ones((1,) * 8 + (99, 1))", "ValueError: 99 values along person, which has 6"),
+        ("return np.ones((2,) + (1,) * 9)", "ValueError: 2 values along trial, which has 1"),
         ("return np.ones(6)", "ValueError: an array of 1 axes instead of 10"),
         ("return stature.astype(object)", "ValueError: an array of object instead of numbers"),
         ("return None", "AttributeError: 'NoneType' object has no attribute 'ndim'"),
