@@ -73,7 +73,7 @@ def read_table(source: Source, complaints: Complaints) -> Table | None:
     told = _TELLS_SEPARATOR.match(source.text)
     separator = told[1] if told is not None else separator_of(source.text)
     lines = list(_lines(source, told.end() if told is not None else 0, separator, complaints))
-    filled = [line for line in lines if any(cell.text for cell in line)]
+    filled = [line for line in lines if any(cell.text.strip() for cell in line)]
     if not filled:
         complaints.add(source.place(0, min(1, len(source.text))), "the list is empty; its first line names its columns")
         return None

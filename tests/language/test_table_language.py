@@ -6,7 +6,7 @@ import csv
 import io
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shootlint.language.complaint import Complaints
@@ -29,6 +29,7 @@ def texts(found: Table) -> list[list[str]]:
     return [[cell.text for cell in row] for row in (found.head, *found.rows)]
 
 
+@example(",", [["", "", "\n"]], False)
 @given(st.sampled_from(",;\t"), st.lists(st.lists(CELLS, min_size=3, max_size=3), min_size=1, max_size=5), st.booleans())
 def test_rows_are_those_of_the_csv_module(separator, rows, quote_all):
     rows = [["a", "b", "c"], *rows]
