@@ -104,7 +104,7 @@ def meaning(declared: Declared) -> str:
     if declared.unit is not None:
         notes.append(f"usually in {declared.unit}")
     if declared.repeated:
-        notes.append("as often as needed")
+        notes.append("as often as needed" if declared.most is None else f"up to {declared.most} times")
     elif declared.required:
         notes.append("required")
     elif declared.default not in (None, (), False):

@@ -52,9 +52,19 @@ def part(phrase: str, meaning: str, default: Any = REQUIRED, unit: str | None = 
     return Field(default, description=meaning, json_schema_extra=extra)
 
 
-def setting(phrase: str, meaning: str, default: Any = REQUIRED, unit: str | None = None, example: str | None = None) -> Any:
-    """A line of an entry's block, which begins with the phrase's first word; a phrase of … alone begins with a name."""
-    extra: dict[str, Any] = {"sort": "setting", "phrase": phrase, "unit": unit, "example": example}
+def setting(
+    phrase: str,
+    meaning: str,
+    default: Any = REQUIRED,
+    unit: str | None = None,
+    example: str | None = None,
+    most: int | None = None,
+) -> Any:
+    """A line of an entry's block, which begins with the phrase's first word; a phrase of … alone begins with a name.
+
+    `most` is how often it may be said, of what is said as often as needed; as often as a file has room for where it is None.
+    """
+    extra: dict[str, Any] = {"sort": "setting", "phrase": phrase, "unit": unit, "example": example, "most": most}
     return Field(default, description=meaning, json_schema_extra=extra)
 
 
@@ -126,6 +136,7 @@ class Declared:
     slot: Slot | None
     entry: type[Entry] | None
     shown: str | None
+    most: int | None = None
 
     @cached_property
     def head(self) -> str | None:
@@ -206,11 +217,11 @@ def shape(entry: type[Entry]) -> Shape:
         slot, inner, repeated = (slot, None, False) if slot is not None else _taken_apart(info.annotation)
         phrase = str(extra["phrase"])
         words = tuple(phrase.removeprefix(", ").split())
-        unit = extra["unit"]
+        unit, most = extra["unit"], extra.get("most")
         field = Declared(
             name, words, phrase.startswith(", "), info.description or "", unit if isinstance(unit, str) else None,
             info.is_required(), None if info.is_required() else info.default, repeated, slot, inner,
-            extra["example"] if isinstance(extra["example"], str) else None,
+            extra["example"] if isinstance(extra["example"], str) else None, most if isinstance(most, int) else None,
         )  # fmt: skip
         if extra["sort"] == "part":
             parts.append(field)

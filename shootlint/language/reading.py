@@ -7,6 +7,7 @@ it are kept all the same, so that whoever mentions them is not blamed too. What 
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -89,6 +90,7 @@ class Reader:
         of = shape(entry)
         said = Said()
         repeated: dict[str, list[Any]] = {}
+        times: Counter[str] = Counter()
         homes: set[str] = set()
         for line in lines:
             if self.complaints.full:
@@ -107,6 +109,13 @@ class Reader:
                 )
                 self.leave_unread(line)
                 meant = None
+            elif declared is not None and declared.most is not None:
+                times[declared.name] += 1
+                if times[declared.name] > declared.most:
+                    if times[declared.name] == declared.most + 1:
+                        self.complaints.add(self.source.place(line.head.start, line.head.end), self.too_many(of, declared))
+                    self.leave_unread(line)
+                    meant = None
             value = self.value_of(meant, line) if meant is not None else None
             said.faulty |= value is None or declared is None
             if declared is None:
@@ -119,6 +128,14 @@ class Reader:
                 said.values[declared.name] = value
         said.values |= {name: tuple(values) for name, values in repeated.items()}
         return said
+
+    def called(self, of: Shape) -> str:
+        """What a block is called in a complaint."""
+        return self.vocabulary.file if of.entry is self.vocabulary.root else f"`{of.entry.word()}`"
+
+    def too_many(self, of: Shape, declared: Declared) -> str:
+        what = f"lines of `{declared.head}`" if declared.head is not None else "names"
+        return f"{self.called(of)} takes {declared.most} {what} at most; make a plan of its own for the rest"
 
     def value_of(self, declared: Declared, line: Line) -> Any:
         """The value of one line, or None where it has a mistake, which is told."""
@@ -182,8 +199,7 @@ class Reader:
         if opening is not None and opening.accepts(head):
             return of.named
         place = self.source.place(head.start, head.end)
-        root, file = self.vocabulary.root, self.vocabulary.file
-        block = file if of.entry is root else f"`{of.entry.word()}`"
+        root, block = self.vocabulary.root, self.called(of)
         only_names = of.named is not None and not of.settings
         homes = self.homes_of(line)
         if homes & lost:

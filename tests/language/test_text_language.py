@@ -176,7 +176,7 @@ HOSTILE = {
     "a version of a million digits": ("shootplan " + "9" * 900_000, 1),
     "braces in remarks": ("{#{" * 30_000, None),
     "unclosed blocks": ("shootplan 1\n" + "site {\n  position\n" * 5_000, Complaints.MOST),
-    "people": ("shootplan 1\npeople {\n" + "".join(f'"{at}" stature 1 m\n' for at in range(10_000)) + "}\n", 0),
+    "people": ("shootplan 1\npeople {\n" + "".join(f'"{at}" stature 1 m\n' for at in range(10_000)) + "}\n", 1),
 }
 
 

@@ -46,7 +46,7 @@ class Site(Entry):
     )
     ground: Annotated[Name, k.one_of(*GROUNDS)] | None = setting("ground …", "What the stands and the people stand on.", None)
     background: Background | None = setting("background …", "What lies behind the group.", None)
-    shade: tuple[Shade, ...] = setting("shade …", "Something that hides the sun and a part of the sky.", ())
+    shade: tuple[Shade, ...] = setting("shade …", "Something that hides the sun and a part of the sky.", (), most=100)
     hazard: tuple[Hazard, ...] = setting("hazard …", "Something that could hurt someone.", ())
 
 
@@ -75,7 +75,7 @@ class Person(Entry):
 
 
 class People(Entry):
-    members: tuple[Person, ...] = setting("…", "A person who comes to the shoot.", ())
+    members: tuple[Person, ...] = setting("…", "A person who comes to the shoot.", (), most=500)
 
 
 class Print(Entry):

@@ -37,7 +37,7 @@ class Plan(Entry):
     window: k.ClockTimes | None = setting("window …", "The span of time for setups that name none.", None)
     site: Site | None = setting("site", "Where the shoot is.", None)
     weather: Weather | None = setting("weather", "The weather to be expected.", None)
-    meter: tuple[Meter, ...] = setting("meter …", "A scout's incident reading, which corrects the modelled light.", ())
+    meter: tuple[Meter, ...] = setting("meter …", "A scout's incident reading, which corrects the modelled light.", (), most=200)
     people: People | None = setting("people", "Who comes.", None)
     print: tuple[Print, ...] = setting("print …", "A print to be sold.", ())
     camera: tuple[Camera, ...] = setting("camera …", "A camera.", ())
@@ -47,7 +47,7 @@ class Plan(Entry):
     gel: tuple[Gel, ...] = setting("gel …", "A gel.", ())
     filter: tuple[Filter, ...] = setting("filter …", "A grey filter.", ())
     step: tuple[Step, ...] = setting("step …", "A step, a box or a stool, to stand or sit on.", ())
-    setup: tuple[Setup, ...] = setting("setup …", "One picture and all that it takes.", ())
+    setup: tuple[Setup, ...] = setting("setup …", "One picture and all that it takes.", (), most=200)
     accept: tuple[Acceptance, ...] = setting("accept …", "A finding that is lived with, and why.", ())
 
     @model_validator(mode="after")

@@ -142,7 +142,7 @@ class Setup(Entry):
         "print …", "Which print the picture is for.", None
     )
     frames: k.PositiveNumber | None = setting("frames …", "How many pictures are taken.", None)
-    place: tuple[Placement, ...] = setting("place …", "A light and where it stands.", ())
+    place: tuple[Placement, ...] = setting("place …", "A light and where it stands.", (), most=20)
     row: tuple[Row, ...] = setting("row …", "A row of people, the front one first.")
 
     @model_validator(mode="after")
