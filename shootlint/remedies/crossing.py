@@ -11,11 +11,9 @@ import numpy as np
 from shootlint.readings.axes import INDEX
 from shootlint.readings.scene import Scene
 from shootlint.remedies.levers import Setting, Turn
+from shootlint.remedies.room import room_for, thinned
 
 OPTION = INDEX["option"]
-MOST_OPTIONS = 1600
-MOST_ELEMENTS = 4_000_000
-"""Numbers in the largest array that one broadcast makes."""
 
 
 def overlap(one: Turn, other: Turn) -> bool:
@@ -28,7 +26,7 @@ def overlap(one: Turn, other: Turn) -> bool:
 def crossed_turns(one: Turn, other: Turn, scene: Scene) -> tuple[Turn, Callable[[int], tuple[tuple[Turn, int], ...]]]:
     """One turn whose options are all pairs of two turns', and what each pair is made of. Of turns with very many options
     fewer are crossed."""
-    one, other = _shortened(one, other, _room(scene))
+    one, other = shortened_for(one, other, [scene])
     first, second = len(one.titles), len(other.titles)
     left, right = (each.replaced for each in laid_out(one, other))
     replaced = {
@@ -65,28 +63,14 @@ def laid_out(one: Turn, other: Turn) -> tuple[Turn, Turn]:
 
 def shortened_for(one: Turn, other: Turn, scenes: Sequence[Scene]) -> tuple[Turn, Turn]:
     """Two turns of setups with fewer options, where there are more pairs than can be judged at once."""
-    return _shortened(one, other, min(_room(scene) for scene in scenes))
-
-
-def _room(scene: Scene) -> int:
-    people, lights = len(scene.sitters), max(len(scene.lamps), 1)
-    return min(MOST_OPTIONS, max(MOST_ELEMENTS // (people * people * lights), 64))
-
-
-def _shortened(one: Turn, other: Turn, room: int) -> tuple[Turn, Turn]:
+    room = room_for(*scenes)
     first, second = len(one.titles), len(other.titles)
     if first * second > room:
         share = int(np.sqrt(room))
         first = min(first, max(share, room // max(second, 1)))
         second = min(second, room // first)
-        one, other = _thinned(one, first), _thinned(other, second)
+        one, other = thinned(one, first), thinned(other, second)
     return one, other
-
-
-def _thinned(turn: Turn, count: int) -> Turn:
-    """A turn with so many of its options: close together near what the plan says, and wide apart far from it."""
-    order = np.argsort(turn.prices, kind="stable")
-    return turn.only(order[np.unique(np.round(np.linspace(0, 1, count) ** 2 * (len(order) - 1)).astype(int))])
 
 
 def _laid(setting: Setting, first: int, second: int, inner: bool) -> Setting:

@@ -12,6 +12,7 @@ from shootlint.language.units import Kind
 from shootlint.language.values import Name
 from shootlint.readings.graph import Graph
 from shootlint.remedies.levers import Lever, Turn, levers
+from shootlint.remedies.room import room_for, thinned
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.model import Bound
 
@@ -34,15 +35,15 @@ class HouseLevers:
             yield from self.turns_of(name, graph)
 
     def turns_of(self, name: str, graph: Graph) -> Iterator[Turn]:
-        """What one lever may be turned at in a setup, and how far; nothing where the house does not allow it."""
+        """What one lever may be turned at in a setup, and how far; nothing where the house does not allow it. Of more
+        options than can be judged at once, some."""
         if name not in self.allowed:
             return
+        room = room_for(graph.scene)
         for turn in self.allowed[name].turns(graph):
             inside = self._inside(turn)
-            if len(inside) == len(turn.titles):
-                yield turn
-            elif len(inside):
-                yield turn.only(inside)
+            if len(inside):
+                yield thinned(turn if len(inside) == len(turn.titles) else turn.only(inside), room)
 
     def _inside(self, turn: Turn) -> np.ndarray[tuple[int], np.dtype[np.intp]]:
         low, high = self.bounds.get(turn.lever.name, (-np.inf, np.inf))

@@ -15,6 +15,7 @@ from shootlint.readings.graph import Graph, Value
 from shootlint.readings.wording import in_plans_units, in_words, least_bit, number
 from shootlint.remedies.house import HouseLevers
 from shootlint.remedies.levers import NO_MEASURE, Setting, Turn, in_steps
+from shootlint.remedies.room import room_for
 from shootlint.remedies.standing import WHOLE_PLAN, Standing
 from shootlint.remedies.tried import Tried
 from shootlint.rulebook.ready import ReadyRule
@@ -220,8 +221,10 @@ def _first_failing(margin: Margin, turn: Turn, standing: Standing, sign: float) 
         return None
     places = places[np.argsort(np.abs(turn.sizes[places]), kind="stable")]
     low, high = 0.0, float(np.abs(turn.sizes[places]).max())
-    for _ in range(3):
-        sizes = np.linspace(low, high, FINE + 1)[1:]
+    finest = high / FINE**3 * (1 + 1e-9)
+    count = min(FINE, room_for(standing.scenes[margin.at]))
+    while high - low > finest:
+        sizes = np.linspace(low, high, count + 1)[1:]
         failing = _fails(margin, _between(turn, places, sizes, standing.graphs[margin.at]), standing)
         if not failing.any():
             return None

@@ -9,10 +9,10 @@ import numpy as np
 
 from shootlint.language.edits import Edits
 from shootlint.remedies.house import HouseLevers
-from shootlint.remedies.least_change import Found, Search, Step
+from shootlint.remedies.least_change import MOST_TEXTS, Found, Search, Step
 from shootlint.remedies.levers import EDITORIAL, Turn
 from shootlint.remedies.margins import TIGHT, Margin, margins
-from shootlint.remedies.proposals import FAULTS
+from shootlint.remedies.proposals import FAULTS, MOST_EFFORT, Work
 from shootlint.remedies.reading import Rereader
 from shootlint.remedies.standing import WHOLE_PLAN, Standing, Thing, things
 from shootlint.remedies.tried import Tried
@@ -94,6 +94,7 @@ def mend_plan(
         # What was taken over while searching was not what judging anew gives: then nothing is offered.
         found, proven = search.start, rereader.start
     changes = tuple(_ordered(search, found))
+    conflicts = tuple(_conflicts(proven, house, only_mechanical))
     return PlanMend(
         text,
         found.text,
@@ -102,8 +103,8 @@ def mend_plan(
         rereader.start.failing,
         proven.failing,
         frozenset(each for each in things(proven) if proven.book.rules[each[0]].level in FAULTS),
-        tuple(_conflicts(proven, house, only_mechanical)),
-        max(len(proven.failing_rules(FAULTS)) - MOST_CONFLICTS, 0),
+        conflicts,
+        len(proven.failing_rules(FAULTS)) - len(conflicts),
         not Standing(proven.plan, proven.book, proven.today).failing["error"],
         tuple(str(scene.setup.name) for scene in proven.scenes),
         tuple(_tightest(proven, changes)),
@@ -125,10 +126,14 @@ def _ordered(search: Search, found: Found) -> Iterator[Change]:
 
 
 MOST_CONFLICTS = 8
+MOST_EFFORT_OF_CONFLICTS = MOST_EFFORT // 4
+"""So many numbers are judged for them all."""
 
 
 def _conflicts(standing: Standing, house: HouseLevers, only_mechanical: bool) -> Iterator[Conflict]:
-    """Of each rule that still fails, the cheapest single turn that makes it hold, and which rules that breaks."""
+    """Of each rule that still fails, the cheapest single turn that makes it hold, and which rules that breaks; of as many
+    as that can be worked out of."""
+    work = Work(MOST_TEXTS, MOST_EFFORT_OF_CONFLICTS)
     failing_things = things(standing)
     failing = sorted(standing.failing_rules(FAULTS), key=lambda each: FAULTS.index(each[0].level))
     for rule, at in failing[:MOST_CONFLICTS]:
@@ -139,8 +144,10 @@ def _conflicts(standing: Standing, house: HouseLevers, only_mechanical: bool) ->
         )
         setups = range(len(standing.scenes)) if whole else [at]
         # One after another, and only the best is kept: what was tried is large.
-        found = (each for place in setups for each in _making_good(rule, at, place, standing, house))
+        found = (each for place in setups for each in _making_good(rule, at, place, standing, house, work))
         nearest = min(found, key=lambda each: each.score, default=None)
+        if work.spent:
+            return
         if nearest is None:
             yield Conflict(rule, setup, about, "", ())
             continue
@@ -163,12 +170,14 @@ class _Nearest:
     tried: Tried
 
 
-def _making_good(rule: ReadyRule, at: int, setup: int, standing: Standing, house: HouseLevers) -> Iterator[_Nearest]:
+def _making_good(rule: ReadyRule, at: int, setup: int, standing: Standing, house: HouseLevers, work: Work) -> Iterator[_Nearest]:
     """The turns in a setup that make a rule hold there or over the plan."""
     for turn in house.turns(standing.graphs[setup]):
         if rule.rests_on.isdisjoint(turn.replaced):
             continue
-        tried = Tried(standing, turn, setup)
+        if work.spent:
+            return
+        tried = work.tried(standing, turn, setup)
         holds = np.flatnonzero(tried.bad(rule, at) == 0)
         if len(holds):
             tally = tried.tally()

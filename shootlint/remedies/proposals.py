@@ -45,14 +45,15 @@ class Work:
     """What a search has taken so far: numbers judged and texts read, never time, so that it ends alike everywhere."""
 
     most_texts: int
+    most_numbers: int = MOST_EFFORT
     texts: int = 1
     numbers: int = 0
     tell: Callable[[int], None] | None = None
-    """Is told how many of the MOST_EFFORT numbers have been taken."""
+    """Is told how many of the numbers have been taken."""
 
     @property
     def spent(self) -> bool:
-        return self.texts >= self.most_texts or self.numbers >= MOST_EFFORT
+        return self.texts >= self.most_texts or self.numbers >= self.most_numbers
 
     def read(self, text: str) -> None:
         self.texts += 1
@@ -69,7 +70,7 @@ class Work:
     def _take(self, numbers: int) -> None:
         self.numbers += numbers
         if self.tell is not None:
-            self.tell(min(self.numbers, MOST_EFFORT - 1))
+            self.tell(min(self.numbers, self.most_numbers - 1))
 
 
 class Proposals:

@@ -13,6 +13,7 @@ from shootlint.readings.axes import INDEX, Array, Mask, along, least, most
 from shootlint.readings.graph import Graph, PlanGraph
 from shootlint.readings.scene import Scene
 from shootlint.remedies.levers import Turn, crossed
+from shootlint.remedies.room import numbers_of
 from shootlint.remedies.standing import WHOLE_PLAN, Outcome, Standing
 from shootlint.rulebook.model import LEVELS
 from shootlint.rulebook.ready import ReadyRule
@@ -35,9 +36,9 @@ class Tally:
 
 
 def effort(turn: Turn, scene: Scene) -> int:
-    """About what judging a turn in a setup takes, counted in the numbers of the largest array that it makes, where heads
-    hide heads under each light with each option, and as many more as would take the time that Python takes by itself."""
-    return EFFORT_OF_PYTHON + len(turn.titles) * len(scene.sitters) ** 2 * max(len(scene.lamps), 1)
+    """About what judging a turn in a setup takes, counted in the numbers of the largest array that it makes, and as many
+    more as would take the time that Python takes by itself."""
+    return EFFORT_OF_PYTHON + len(turn.titles) * numbers_of(scene)
 
 
 BATTERIES = "full-flashes-elsewhere"
