@@ -248,7 +248,12 @@ def _names(entry: Entry) -> Iterator[tuple[Quoted, Name]]:
 
 def _check_zone(plan: Plan, complaints: Complaints) -> None:
     name = plan.site.zone if plan.site is not None else None
-    if name is not None and name.place is not None and clocks.zone(name) is None:
+    if name is None or name.place is None or clocks.zone(name) is not None:
+        return
+    if name in clocks.zone_names():
+        file = clocks.zone_files(name)[-1]
+        complaints.add(name.place, f"this computer's record of the time zone {name} is damaged; put another in place of {file}")
+    else:
         complaints.add(name.place, f"{name} is not a time zone{zone_hint(name)}")
 
 

@@ -169,6 +169,33 @@ def test_odd_surroundings_change_nothing(studio, environment):
     assert not (studio.folder / "relative").exists()
 
 
+@pytest.mark.parametrize("content", [b"", b"TZif", b"TZif2" + bytes(39), b"not a zone\n" * 300], ids=["empty", "begun", "bare", "text"])
+def test_a_damaged_record_of_a_time_zone_is_told_as_that(studio, plan, content):
+    """It was called no time zone, and the plan's author was asked whether that very zone was meant."""
+    file = studio.folder / "zones/Europe/Copenhagen"
+    file.parent.mkdir(parents=True)
+    file.write_bytes(content)
+    assert "Europe/Copenhagen" in plan
+    found = studio.start("check", "plan.shoot", PYTHONTZPATH=str(studio.folder / "zones"))
+    assert found.status == 2
+    assert f"error: this computer's record of the time zone Europe/Copenhagen is damaged; put another in place of {file}\n" in found.out
+
+
+@pytest.mark.parametrize(
+    "names",
+    [('"kit.shoot"', '"kit.shoot"'), ('"kit.shoot"', '"./kit.shoot"'), ('"kit.shoot"', '"more/../kit.shoot"'), ('"kit.shoot"', '"link.shoot"')],
+)  # fmt: skip
+def test_a_kit_under_two_names_is_one_kit(studio, plan, names):
+    studio.write("kit.shoot", 'shootplan 1\ngel "Blue" { shifts 100 mired }\n')
+    (studio.folder / "more").mkdir()
+    (studio.folder / "link.shoot").symlink_to("kit.shoot")
+    once = studio.write("once.shoot", plan + f"kit {names[0]}\n")
+    twice = studio.write("twice.shoot", plan + "".join(f"kit {name}\n" for name in names))
+    found, usual = (studio.run("check", each.name) for each in (twice, once))
+    assert found.status == usual.status
+    assert found.out.replace("twice.shoot", "once.shoot") == usual.out
+
+
 @pytest.mark.parametrize("day", ["yesterday", "2026-02-30", "0000-00-00", "2026-11-24T00:00", "9" * 400, "\x1b[2J"])
 def test_a_day_that_is_none_is_told(studio, day):
     found = studio.start("check", "plan.shoot", SHOOTLINT_TODAY=day)
