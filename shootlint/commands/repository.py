@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime
 import os
+import re
 import subprocess
 from collections.abc import Iterator, Mapping
 from functools import cached_property
@@ -29,6 +30,8 @@ ALONE = {
 """What makes git answer from what is there, without asking or changing anything."""
 OF_THE_REPOSITORY = (b"local", b"worktree")
 """Where settings come from a repository's own files rather than from whoever runs git."""
+OLDEST_GIT = (2, 31)
+"""Older ones do not take settings from their surroundings, so that a repository's own programs could not be turned off."""
 PARTS_OF_FILTER = (("clean", ""), ("smudge", ""), ("process", ""), ("required", "false"))
 
 
@@ -45,6 +48,7 @@ class Repository:
         self._filters: tuple[str, ...] = ()
         if not revision or revision.startswith("-"):
             raise NoAnswer(f"{revision or 'nothing'} is no revision; name a commit, a branch or a tag")
+        self._check_version()
         self._filters = self._own_filters()
         top = self._git("rev-parse", "--show-toplevel")
         if top is None or os.path.realpath(os.fsdecode(top.rstrip(b"\n"))) != os.path.realpath(root):
@@ -55,6 +59,13 @@ class Repository:
         if commit is None:
             raise NoAnswer(f"there is no revision {revision} in {root}; a clone that is not whole may lack it")
         self.commit = commit
+
+    def _check_version(self) -> None:
+        told = (self._git("version") or b"").decode("ascii", "replace").strip()
+        found = re.match(r"git version (\d{1,9})\.(\d{1,9})", told)
+        if found is None or (int(found[1]), int(found[2])) < OLDEST_GIT:
+            oldest = ".".join(map(str, OLDEST_GIT))
+            raise NoAnswer(f"git {oldest} or newer is needed to tell what has changed; this one says: {told or 'nothing'}")
 
     def _own_filters(self) -> tuple[str, ...]:
         """The filters that the repository's own settings declare: programs through which git would send its files to compare them.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 from importlib.resources import files
 
@@ -266,6 +267,38 @@ def test_what_is_no_revision_is_told_and_does_nothing(studio, revision, said):
     assert (found.status, found.out) == (2, "")
     assert found.err.startswith(f"shootlint: --changed-since: {said}")
     assert not (studio.folder / "stolen").exists()
+
+
+@pytest.mark.parametrize(
+    ("says", "told"),
+    [
+        ("git version 2.30.9", "git version 2.30.9"), ("git version 1.8.3.1", "git version 1.8.3.1"),
+        ("hello", "hello"), ("", "nothing"),
+    ],
+)  # fmt: skip
+def test_an_old_git_is_not_asked(studio, monkeypatch, tmp_path, says, told):
+    """It could not be told to run no program of the repository's own."""
+    fake = tmp_path / "bin/git"
+    fake.parent.mkdir()
+    fake.write_text(f'#!/bin/sh\ncase "$*" in *version) echo "{says}";; *) touch "{tmp_path}/asked"; exec false;; esac\n')
+    fake.chmod(0o755)
+    monkeypatch.setenv("PATH", str(fake.parent) + os.pathsep + os.environ["PATH"])
+    found = studio.run("check", ".", "--changed-since", "HEAD")
+    assert (found.status, found.out) == (2, "")
+    assert (
+        found.err == f"shootlint: --changed-since: git 2.31 or newer is needed to tell what has changed; this one says: {told}\n"
+    )
+    assert not (tmp_path / "asked").exists()
+
+
+@pytest.mark.parametrize("says", ["git version 2.31.0", "git version 3.0", "git version 2.39.5 (Some Vendor 154)"])
+def test_a_git_that_is_new_enough_is_asked(studio, monkeypatch, tmp_path, says):
+    fake = tmp_path / "bin/git"
+    fake.parent.mkdir()
+    fake.write_text(f'#!/bin/sh\ncase "$*" in *version) echo "{says}";; *) exec {shutil.which("git")} "$@";; esac\n')
+    fake.chmod(0o755)
+    monkeypatch.setenv("PATH", str(fake.parent) + os.pathsep + os.environ["PATH"])
+    assert studio.run("check", ".", "--changed-since", "HEAD").err == ""
 
 
 def test_without_git_that_is_told(studio, monkeypatch):

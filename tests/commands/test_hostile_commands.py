@@ -169,7 +169,9 @@ def test_odd_surroundings_change_nothing(studio, environment):
     assert not (studio.folder / "relative").exists()
 
 
-@pytest.mark.parametrize("content", [b"", b"TZif", b"TZif2" + bytes(39), b"not a zone\n" * 300], ids=["empty", "begun", "bare", "text"])
+@pytest.mark.parametrize(
+    "content", [b"", b"TZif", b"TZif2" + bytes(39), b"not a zone\n" * 300], ids=["empty", "begun", "bare", "text"]
+)
 def test_a_damaged_record_of_a_time_zone_is_told_as_that(studio, plan, content):
     """It was called no time zone, and the plan's author was asked whether that very zone was meant."""
     file = studio.folder / "zones/Europe/Copenhagen"
@@ -178,7 +180,10 @@ def test_a_damaged_record_of_a_time_zone_is_told_as_that(studio, plan, content):
     assert "Europe/Copenhagen" in plan
     found = studio.start("check", "plan.shoot", PYTHONTZPATH=str(studio.folder / "zones"))
     assert found.status == 2
-    assert f"error: this computer's record of the time zone Europe/Copenhagen is damaged; put another in place of {file}\n" in found.out
+    assert (
+        f"error: this computer's record of the time zone Europe/Copenhagen is damaged; put another in place of {file}\n"
+        in found.out
+    )
 
 
 @pytest.mark.parametrize(
