@@ -124,7 +124,8 @@ def light_angle(graph: Graph) -> Iterator[Turn]:
         left = angle.angle < 0 or angle.written.startswith("left")
         steps = 5.0 * np.arange(0, 37)
         sides = np.concatenate([steps, -steps[1:-1]]) * (-1 if left else 1)
-        sizes = sides - angle.angle
+        # Behind the group it is a short way from one side to the other.
+        sizes = 180.0 - np.mod(180.0 - (sides - angle.angle), 360.0)
         order = np.argsort(np.abs(sizes), kind="stable")
         order = order[np.abs(sizes[order]) > 1e-6]
         own_side = np.arange(len(sides)) < len(steps)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from shootlint.language.units import BY_SPELLING
 from shootlint.readings.axes import AXES, INDEX, Array, Mask
-from shootlint.readings.catalogue import ISO
+from shootlint.readings.catalogue import ISO, catalogue
 from shootlint.readings.graph import Graph, Value
 from shootlint.readings.wording import in_plans_units, in_words, least_bit, number
 from shootlint.remedies.house import HouseLevers
@@ -267,6 +267,9 @@ def _between(turn: Turn, places: NDArray[np.intp], sizes: Array, graph: Graph) -
             [np.broadcast_to(base, shape), np.broadcast_to(options, [*shape[:OPTION], len(places), *shape[OPTION + 1 :]])],
             axis=OPTION,
         )
+        if catalogue()[name].unit.name == "deg":
+            # From 355 deg to 0 deg it is 5 deg and not the way back.
+            steps = np.unwrap(steps, axis=OPTION, period=360.0)
         values = steps.take(right - 1, axis=OPTION) * (1 - part) + steps.take(right, axis=OPTION) * part
         replaced[name] = Setting(values, setting.where)
     titles = [""] * len(sizes)

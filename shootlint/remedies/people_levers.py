@@ -39,7 +39,7 @@ def row_distance(graph: Graph) -> Iterator[Turn]:
     for row in scene.setup.row:
         current = row.distance.value
         others = np.array([each.distance.value for each in scene.setup.row if each is not row])
-        steps = current + 0.05 * np.arange(-60, 61)
+        steps = np.round(current + 0.05 * np.arange(-60, 61), 6)
         gaps = np.abs(steps[:, np.newaxis] - others).min(axis=1, initial=np.inf)
         now = np.abs(current - others).min(initial=np.inf)
         steps = steps[(steps >= 0.8) & (gaps >= min(now, ROW_ROOM) - 1e-9)]

@@ -24,6 +24,7 @@ from shootlint.rulebook.book import shipped_book
 ROOT = Path(__file__).parents[2]
 ANY_DAY = datetime.date(2026, 1, 1)
 OPTION, MINUTE = INDEX["option"], INDEX["minute"]
+FAMILY = ROOT / "plans/family-and-infant.shoot"
 PLANS = [
     path
     for path in sorted([*(ROOT / "plans").glob("*.shoot"), *(ROOT / "rules/examples").glob("*.shoot")])
@@ -191,8 +192,7 @@ def test_options_come_nearest_first(document):
 
 @pytest.mark.parametrize("count", [1, 2, 3])
 def test_some_of_the_options_are_still_what_they_were(count):
-    text = (ROOT / "plans/family-and-infant.shoot").read_text("utf-8")
-    document = Loader().load_source(Source("plan.shoot", text, ROOT / "plans/family-and-infant.shoot"))
+    document = Loader().load(FAMILY, FAMILY.name)
     graph = Graph(scenes(document.plan)[0])
     for name in ("iso", "power", "sideways"):
         whole = next(iter(levers()[name].turns(graph)))
@@ -222,26 +222,75 @@ def test_each_lever_is_declared_whole(name):
     assert bool(lever.ways[0]) is bool(lever.ways[1])
 
 
-def reach(name: str, text: str) -> tuple[float, float]:
-    document = Loader().load_source(Source("plan.shoot", text, ROOT / "plans/family-and-infant.shoot"))
-    turn = next(iter(levers()[name].turns(Graph(scenes(document.plan)[0]))))
-    return float(np.min(turn.values)), float(np.max(turn.values))
+REACH = {
+    # The longest and the shortest way of what a plan says, and from where to where that leads.
+    "camera-distance": (-3, 6, 2.8, 11.8),
+    "camera-height": (-0.9, 1.8, 0.3, 3),
+    "camera-tilt": (-10, 10, -10, 10),
+    "facing": (-175, 180, 0, 355),
+    "frames": (-39, 60, 1, 100),
+    "light-angle": (-175, 180, 0, 180),
+    "light-distance": (-2.4, 6, 1, 9.4),
+    # A box of 1.2 m stays half a metre clear of the ground, and its stand goes up to 3.4 m.
+    "light-height": (-1.3, 1, 1.1, 3.4),
+    "row-distance": (-3, 3, 2.8, 8.8),
+    "slot-end": (-14, 90, -14, 90),
+    "slot-start": (-90, 14, -90, 14),
+    "time": (-180, 180, -180, 180),
+    "white-balance": (1e6 / 10000 - 1e6 / 5600, 1e6 / 2500 - 1e6 / 5600, 2500, 10000),
+}  # fmt: skip
 
 
-def test_how_far_levers_reach():
+def first_turn(name: str, *changes: tuple[str, str]) -> Turn:
+    text = FAMILY.read_text("utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new, 1)
+    document = Loader().load_source(Source("plan.shoot", text, FAMILY))
+    assert document.plan is not None and not document.complaints
+    return next(iter(levers()[name].turns(Graph(scenes(document.plan)[0]))))
+
+
+@pytest.mark.parametrize("name", REACH)
+def test_how_far_levers_reach(name):
     """As `shootlint levers` tells of each; from where to where is common practice, no source."""
-    text = (ROOT / "plans/family-and-infant.shoot").read_text("utf-8")
-    far = text.replace("left 35 deg, distance 3.4 m", "left 35 deg, distance 8 m", 1)
-    # Six metres either way, and a light stands 1 m to 12 m from the group.
-    assert reach("light-distance", text) == pytest.approx((1.0, 9.4))
-    assert reach("light-distance", far) == pytest.approx((2.0, 12.0))
-    # The front row stands at 5.8 m; the camera comes 3 m nearer and goes 6 m back.
-    assert reach("camera-distance", text) == pytest.approx((2.8, 11.8))
-    near, last = reach("focus-distance", text)
-    document = Loader().load_source(Source("plan.shoot", text, ROOT / "plans/family-and-infant.shoot"))
-    distances = Graph(scenes(document.plan)[0])["distance"].array
-    # To the last 5 cm before the nearest and the farthest of the group.
-    assert 0 <= near - distances.min() < 0.05 and 0 <= distances.max() - last < 0.05
+    turn = first_turn(name)
+    values = turn.values if turn.values is not None else turn.sizes
+    assert (turn.sizes.min(), turn.sizes.max(), values.min(), values.max()) == pytest.approx(REACH[name])
+
+
+def test_where_a_reach_ends_before_the_lever_does():
+    # A light stands 12 m from the group at the most, and what is far from it comes six metres nearer.
+    far = first_turn("light-distance", ("left 35 deg, distance 3.4 m", "left 35 deg, distance 8 m"))
+    assert (far.values.min(), far.values.max()) == pytest.approx((2, 12))
+    # The camera comes no nearer than a metre to the front row, and goes no more than two metres up.
+    near = first_turn("camera-distance", ('row "front", 5.8 m', 'row "front", 2.5 m'))
+    assert near.values.min() == pytest.approx(1)
+    low = first_turn("camera-height", ("tripod, height 1.2 m", "tripod, height 0.5 m"))
+    assert (low.values.min(), low.values.max()) == pytest.approx((0.3, 2.5))
+    # A row comes no nearer than 80 cm to the camera, and stands no nearer than 30 cm to another.
+    close = first_turn("row-distance", ('row "front", 5.8 m', 'row "front", 2 m'))
+    assert close.values.min() == pytest.approx(0.8)
+    rows = first_turn("row-distance").values
+    assert rows[rows < 6.3].max() == pytest.approx(6.0) and rows[rows > 6.3].min() == pytest.approx(6.6)
+
+
+def test_focus_goes_from_the_nearest_to_the_farthest():
+    turn = first_turn("focus-distance")
+    distances = Graph(scenes(Loader().load(FAMILY, FAMILY.name).plan)[0])["distance"].array
+    # To the last 5 cm before each.
+    assert 0 <= turn.values.min() - distances.min() < 0.05 and 0 <= distances.max() - turn.values.max() < 0.05
+
+
+def test_a_light_goes_round_the_group_the_short_way():
+    """From 120 deg on the left to 175 deg on the right it is 65 deg behind the group, and not 295 deg past the camera."""
+    text = FAMILY.read_text("utf-8")
+    assert text.count("right 120 deg") == 1
+    document = Loader().load_source(Source("plan.shoot", text.replace("right 120 deg", "left 120 deg"), FAMILY))
+    _, turn = levers()["light-angle"].turns(Graph(scenes(document.plan)[0]))
+    place = turn.titles.index("Strip right 175 deg")
+    assert turn.sizes[place] == pytest.approx(-65)
+    assert turn.cost(place) == "the light moves around the group by 65 deg"
 
 
 def test_a_shutter_that_follows_may_follow_from_four_stops_behind_to_two_before():
@@ -258,15 +307,14 @@ def test_a_shutter_that_follows_may_follow_from_four_stops_behind_to_two_before(
 
 def test_people_are_offered_what_others_in_their_pose_are_on():
     """Whoever stands gets what others stand on, and whoever sits what others sit on; a step too low to sit on is no seat."""
-    path = ROOT / "plans/family-and-infant.shoot"
-    text = path.read_text("utf-8")
+    text = FAMILY.read_text("utf-8")
     for old, new in (
         ('"Daughter"    standing, ', '"Daughter" seated on 60 cm, '),
         ('"Father" standing, at 36', '"Father" standing on 20 cm, at 36'),
     ):
         assert text.count(old) == 1
         text = text.replace(old, new)
-    document = Loader().load_source(Source("plan.shoot", text, path))
+    document = Loader().load_source(Source("plan.shoot", text, FAMILY))
     assert not document.complaints, [str(each) for each in document.complaints]
     graph = Graph(scenes(document.plan)[0])
     assert not document.plan.step, "a kit's steps would be offered to all"

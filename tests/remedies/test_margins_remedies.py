@@ -267,6 +267,35 @@ def test_drifts_worked_by_hand(require, scope, lever, told):
     assert [each.words.split(" ")[-1] for each in found] == [words.split(" ")[-1] for words, _ in told]
 
 
+def test_a_bearing_drifts_across_north():
+    """Between 355 deg and 0 deg it was taken to go back through south."""
+    standing = stand(book=rule("sun-angle <= 90 deg", remedy="facing"))
+    sun = np.asarray(Graph(standing.scenes[0])["sun-bearing"].array).ravel()
+    assert "facing      350 deg" in TWO_ROWS and sun.min() + 90 > 360
+    (margin,) = margins(standing)
+    found = {each.words.rsplit(" ", 1)[1]: each.size for each in drifts_of(margin, standing)["facing"]}
+    # In the quarter of an hour of the slot the sun goes on to the west.
+    assert found == pytest.approx({"right": sun.min() + 90 - 350, "left": 350 - (sun.max() - 90)}, abs=0.05)
+
+
+def test_a_light_drifts_behind_the_group():
+    """Past 180 deg on the one side comes less than that on the other."""
+
+    def at(size: float) -> str:
+        side, angle = ("right", 150 + size) if size <= 30 else ("left", 210 - size)
+        return changed(("right 30 deg", f"{side} {angle:.3f} deg"))
+
+    book = rule("min(light-turn) >= 90 deg", "each light", "light-angle")
+    standing = stand(at(0.0), book)
+    (margin,) = margins(standing)
+    found = {each.words.rsplit(" ", 1)[1]: each.size for each in drifts_of(margin, standing)["light-angle"]}
+    behind, before = (
+        first_failing(lambda size, way=way: at(way * size), book, "a.b", most) for way, most in ((1, 179.0), (-1, 149.0))
+    )
+    assert behind > 100 and before < 80
+    assert found == pytest.approx({"right": behind, "left": before}, abs=0.05)
+
+
 def test_nothing_drifts_that_the_house_forbids_or_that_the_rule_does_not_name():
     book = rule("row-distance <= 4.75 m", "each person", "iso, row-distance")
     standing = stand(TWO_ROWS, book)
