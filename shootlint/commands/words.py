@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -24,12 +25,13 @@ def run(call: argparse.Namespace) -> int:
 
     languages = (PLANS, RULE_FILES)
     if call.name is None:
-        output.say(line for language in languages for line in reference(language))
-        return 0
-    pages = [line for language in languages for line in page(language, call.name)]
-    if not pages:
+        pages = [line for language in languages for line in reference(language)]
+    else:
+        pages = [line for language in languages for line in page(language, call.name)]
+    if not pages and call.name not in kinds():
         raise Refused(none_called("word", call.name, known_words()))
     output.say(pages)
+    output.say(legend(pages or [call.name]))
     return 0
 
 
@@ -40,7 +42,33 @@ def known_words() -> set[str]:
     from shootlint.rulebook.model import RULE_FILES
 
     entries = (entry for language in (PLANS, RULE_FILES) for entry in language.entries)
-    return {each.phrase[0] for entry in entries for each in fields_of(shape(entry))} - {HOLE}
+    words = {each.phrase[0] for entry in entries for each in fields_of(shape(entry))} - {HOLE}
+    return words | kinds().keys()
+
+
+def kinds() -> dict[str, str]:
+    """The names in capital letters that stand for values, each with what it stands for."""
+    from shootlint.language.entry import shape
+    from shootlint.language.reading import PLANS, fields_of
+    from shootlint.rulebook.model import RULE_FILES
+
+    found: dict[str, str] = {}
+    for language in (PLANS, RULE_FILES):
+        for entry in language.entries:
+            for declared in fields_of(shape(entry)):
+                for name, meaning in declared.slot.explained() if declared.slot is not None else ():
+                    found.setdefault(name, meaning)
+    return found
+
+
+def legend(lines: list[str]) -> Iterator[str]:
+    """What the names in capital letters in some lines stand for."""
+    from shootlint.reports.layout import wrapped
+
+    used = {word for line in lines for word in re.findall("[A-Z]+", line)}
+    told = {name: meaning for name, meaning in kinds().items() if name in used}
+    for name, meaning in sorted(told.items()):
+        yield from wrapped(f"{name} is {meaning}", 0, 4)
 
 
 def reference(language: Vocabulary) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, ClassVar, NoReturn
@@ -166,6 +166,13 @@ class Slot:
     example: str
     starts: ClassVar[frozenset[str]] = frozenset()
     """The kinds of atom it may begin with."""
+    says: ClassVar[str] = ""
+    """What its name stands for, for a person; nothing where it is made of others or lists its words itself."""
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        """The names in capital letters that its own is made of, each with what it stands for and an example."""
+        if self.says:
+            yield self.name, f"{self.says}, such as {self.example}"
 
     def accepts(self, atom: Atom) -> bool:
         return atom.kind in self.starts

@@ -7,7 +7,7 @@ line, or raises Mismatch with the place and what belongs there.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
@@ -39,6 +39,10 @@ class Measure(Slot):
 
     def accepts(self, atom: Atom) -> bool:
         return atom.kind == "NUMBER" or ("wind force" in self.kinds and atom.text == "force")
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        units = listed([each.name for each in of_kind(*self.kinds)])
+        yield self.name, f"a number and its unit, {units}, such as {self.example}"
 
     @property
     def article(self) -> str:
@@ -105,6 +109,9 @@ class Spanning(Slot):
     def example(self) -> str:  # type: ignore[override]
         return f"{self.of.example} to {self.of.example}"
 
+    def explained(self) -> Iterator[tuple[str, str]]:
+        return self.of.explained()
+
     def accepts(self, atom: Atom) -> bool:
         return self.of.accepts(atom)
 
@@ -139,6 +146,9 @@ class Sized(Slot):
     def example(self) -> str:  # type: ignore[override]
         return f"{self.of.example} x {self.of.example}"
 
+    def explained(self) -> Iterator[tuple[str, str]]:
+        return self.of.explained()
+
     def accepts(self, atom: Atom) -> bool:
         return atom.kind == "NUMBER"
 
@@ -163,6 +173,7 @@ class FNumber(Slot):
     name: str = "APERTURE"
     example: str = "f/5.6"
     starts: ClassVar[frozenset[str]] = frozenset({"APERTURE"})
+    says: ClassVar[str] = "an f-number with f/ before it"
 
     def read(self, cursor: Cursor, unit: str | None) -> Quantity:
         atom = cursor.next
@@ -186,6 +197,7 @@ class Power(Slot):
     name: str = "POWER"
     example: str = "1/16"
     starts: ClassVar[frozenset[str]] = frozenset({"NUMBER"})
+    says: ClassVar[str] = "a share of a light's full output, or stops below it as in -1.3 stops"
 
     def read(self, cursor: Cursor, unit: str | None) -> Quantity:
         value, atom = parse_number(cursor, "a power such as 1/16 or -1.3 stops")
@@ -208,6 +220,9 @@ class Quoted(Slot):
     declares: str = ""
     example: str = '"Agnes"'
     starts: ClassVar[frozenset[str]] = frozenset({"STRING"})
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        yield self.name, f"a {self.name.lower()} in double quotation marks, such as {self.example}"
 
     def read(self, cursor: Cursor, unit: str | None) -> Name:
         atom = cursor.next
@@ -269,6 +284,7 @@ class Dotted(Slot):
     name: str = "RULE"
     example: str = "light.uneven"
     starts: ClassVar[frozenset[str]] = frozenset({"WORD"})
+    says: ClassVar[str] = "the name of a rule"
 
     def read(self, cursor: Cursor, unit: str | None) -> Name:
         atom = cursor.next
@@ -285,6 +301,7 @@ class Whole(Slot):
     name: str = "NUMBER"
     example: str = "100"
     starts: ClassVar[frozenset[str]] = frozenset({"NUMBER"})
+    says: ClassVar[str] = "a whole number without a unit"
 
     def read(self, cursor: Cursor, unit: str | None) -> Count:
         value, atom = parse_number(cursor, "a whole number such as 100")
@@ -300,6 +317,9 @@ class WholeSpan(Slot):
     example: str = "100 to 6400"
     of: Whole = field(default_factory=Whole)
     starts: ClassVar[frozenset[str]] = frozenset({"NUMBER"})
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        return self.of.explained()
 
     def read(self, cursor: Cursor, unit: str | None) -> CountSpan:
         low = self.of.read(cursor, unit)

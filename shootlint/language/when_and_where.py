@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
@@ -25,6 +26,7 @@ class TimeOfDay(Slot):
     name: str = "CLOCK"
     example: str = "18:40"
     starts: ClassVar[frozenset[str]] = frozenset({"CLOCK"})
+    says: ClassVar[str] = "a time by the clock at the site, of 24 hours"
 
     def read(self, cursor: Cursor, unit: str | None) -> Clock:
         atom = cursor.next
@@ -44,6 +46,9 @@ class TimeSpan(Slot):
     example: str = "18:40 to 18:55"
     of: TimeOfDay = field(default_factory=TimeOfDay)
     starts: ClassVar[frozenset[str]] = frozenset({"CLOCK"})
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        return self.of.explained()
 
     def read(self, cursor: Cursor, unit: str | None) -> ClockSpan:
         start = self.of.read(cursor, unit)
@@ -69,6 +74,7 @@ class Date(Slot):
     name: str = "DATE"
     example: str = "2026-09-05"
     starts: ClassVar[frozenset[str]] = frozenset({"DATE"})
+    says: ClassVar[str] = "year, month and day"
 
     def read(self, cursor: Cursor, unit: str | None) -> Day:
         atom = cursor.next
@@ -91,6 +97,10 @@ class Coordinates(Slot):
     name: str = "LATITUDE N|S, LONGITUDE E|W"
     example: str = "55.6412 N, 9.2871 E"
     starts: ClassVar[frozenset[str]] = frozenset({"NUMBER"})
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        for name, example in zip(("LATITUDE", "LONGITUDE"), self.example.split(", "), strict=True):
+            yield name, f"degrees from 0 and the letter of the side, such as {example}"
 
     def read(self, cursor: Cursor, unit: str | None) -> Position:
         first = cursor.next
@@ -135,6 +145,9 @@ class Sideways(Slot):
     name: str = "left|right ANGLE"
     example: str = "right 35 deg"
     starts: ClassVar[frozenset[str]] = frozenset({"NUMBER", "WORD"})
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        return self.angle.explained()
 
     def accepts(self, atom: Atom) -> bool:
         return atom.kind == "NUMBER" or atom.text in ("left", "right")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar, Self
 
@@ -12,7 +13,7 @@ from shootlint.language.complaint import did_you_mean, listed
 from shootlint.language.entry import Entry, part, refuse, setting
 from shootlint.language.model import kinds as k
 from shootlint.language.reading import Vocabulary
-from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Slot, TimeOfDay, bounded, number_in
+from shootlint.language.slots import Choice, Cursor, FNumber, Mismatch, Quoted, Slot, TimeOfDay, bounded, number_in
 from shootlint.language.source import Opaque, Place
 from shootlint.language.tree import Atom, Clause
 from shootlint.language.units import BY_SPELLING, Unit, of_kind
@@ -30,6 +31,7 @@ class Value(Slot):
     name: str = "VALUE"
     example: str = "125 %"
     starts: ClassVar[frozenset[str]] = frozenset({"NUMBER", "APERTURE"})
+    says: ClassVar[str] = "a number, with its unit where it has one"
 
     def read(self, cursor: Cursor, unit: str | None) -> Quantity:
         atom = cursor.next
@@ -81,6 +83,7 @@ class Bare(Slot):
     example: str = "allowance"
     of: str = ""
     starts: ClassVar[frozenset[str]] = frozenset({"WORD"})
+    says: ClassVar[str] = "a word without quotation marks"
 
     def read(self, cursor: Cursor, unit: str | None) -> Name:
         atom = cursor.next
@@ -99,6 +102,9 @@ class Words(Slot):
     starts: ClassVar[frozenset[str]] = frozenset({"WORD"})
     of: Bare = field(default_factory=Bare)
 
+    def explained(self) -> Iterator[tuple[str, str]]:
+        return self.of.explained()
+
     def read(self, cursor: Cursor, unit: str | None) -> tuple[Name, ...]:
         words = [self.of.read(cursor, unit)]
         while cursor.next is None and cursor.next_clause():
@@ -111,6 +117,7 @@ class Condition(Slot):
     name: str = "CONDITION"
     example: str = "blur <= sharp-limit"
     starts: ClassVar[frozenset[str]] = frozenset({"FORMULA"})
+    says: ClassVar[str] = "what is to hold, of readings, numbers and words"
 
     def read(self, cursor: Cursor, unit: str | None) -> Node:
         atom = cursor.next
@@ -125,6 +132,9 @@ class For(Slot):
     name: str = "plan|each setup|each person|each light|each pair of neighbours|each minute|each print [where CONDITION]"
     example: str = "each person"
     starts: ClassVar[frozenset[str]] = frozenset({"SCOPE"})
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        return Condition().explained()
 
     def read(self, cursor: Cursor, unit: str | None) -> Scope:
         atom = cursor.next
@@ -152,6 +162,7 @@ class MonthOfYear(Slot):
     name: str = "MONTH"
     example: str = "2026-11"
     starts: ClassVar[frozenset[str]] = frozenset({"NUMBER"})
+    says: ClassVar[str] = "year and month"
 
     def read(self, cursor: Cursor, unit: str | None) -> Month:
         first, second = cursor.next, cursor.after()
@@ -173,6 +184,10 @@ class Changes(Slot):
     name: str = '[each setup,|setup "NAME",] LINE [with …]…'
     example: str = "aperture f/2.8"
     starts: ClassVar[frozenset[str]] = frozenset({"WORD", "STRING"})
+
+    def explained(self) -> Iterator[tuple[str, str]]:
+        yield from Quoted(example='"Everyone"').explained()
+        yield "LINE", f"a line as a plan says it, such as {self.example}"
 
     def read(self, cursor: Cursor, unit: str | None) -> tuple[tuple[Clause, ...], ...]:
         changes: list[list[list[Atom]]] = [[[]]]

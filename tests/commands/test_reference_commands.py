@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+from shootlint.commands.words import kinds
+from shootlint.language.entry import shape
+from shootlint.language.reading import PLANS, fields_of
 from shootlint.readings.catalogue import catalogue
 from shootlint.rulebook.book import shipped_book
+from shootlint.rulebook.model import RULE_FILES
 
 
 def entries(lines):
@@ -130,6 +136,41 @@ def test_words_prints_the_reference_of_both_languages(studio):
     assert "setup { … } holds" in found.out
     assert "rule { … } holds" in found.out
     assert "white-balance" in found.out
+
+
+def slots():
+    return {
+        declared.slot
+        for language in (PLANS, RULE_FILES)
+        for entry in language.entries
+        for declared in fields_of(shape(entry))
+        if declared.slot is not None
+    }
+
+
+def test_every_name_in_capitals_is_explained():
+    for slot in slots():
+        told = dict(slot.explained())
+        assert set(re.findall("[A-Z]{2,}", slot.name)) - set(re.findall("[A-Z]{2,}", slot.example)) == set(told), slot
+        assert all(", such as " in meaning for meaning in told.values())
+
+
+def test_a_kind_of_value_has_a_page(studio):
+    found = studio.run("words", "POWER")
+    assert (found.status, " ".join(found.out.split())) == (
+        0,
+        "POWER is a share of a light's full output, or stops below it as in -1.3 stops, such as 1/16",
+    )
+    assert " ".join(studio.run("words", "MASS").out.split()) == "MASS is a number and its unit, kg, g or lb, such as 7 kg"
+    assert studio.run("words", "POWERS").status == 2
+
+
+def test_a_page_ends_with_what_its_names_in_capitals_stand_for(studio):
+    found = studio.run("words", "bag").lines
+    assert found[-2:] == ["", "MASS is a number and its unit, kg, g or lb, such as 7 kg"]
+    whole = studio.run("words").out
+    for name in kinds():
+        assert re.search(rf"^{name} is ", whole, re.MULTILINE), name
 
 
 @pytest.mark.parametrize("word", ["setup", "aperture", "place", "require", "caution", "stature"])
