@@ -11,6 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from shootlint.language.entry import shape
+from shootlint.language.model.place import People
+from shootlint.language.model.plan import Plan
+from shootlint.language.model.setup import Setup
+
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
 SHOWN = re.findall(r"<!-- output of: (.*?) -->\n```text\n(.*?)```", README, re.S)
@@ -34,6 +39,12 @@ def test_output_shown_is_output_given(command: str, text: str) -> None:
         if line.strip() != "…":
             assert line in given[at:], line
             at = given.index(line, at) + 1
+
+
+def test_the_limits_told_are_those_of_the_model() -> None:
+    setups, people = shape(Plan).settings["setup"].most, shape(People).named.most  # type: ignore[union-attr]
+    lights = shape(Setup).settings["place"].most
+    assert f"A plan takes up to {setups} setups and {people} people, and a setup up to {lights} lights." in README
 
 
 def test_what_is_shown_for_programs_runs(monkeypatch: pytest.MonkeyPatch) -> None:

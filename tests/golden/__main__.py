@@ -1,4 +1,4 @@
-"""Writes what every kind of report of `check`, and the field sheet, say of every plan in plans/, for tests to compare with.
+"""Writes what every kind of report of `check`, the field sheet and `mend` say of every plan in plans/, for tests to compare with.
 
     python -m tests.golden
 
@@ -9,6 +9,7 @@ them, or another with each version, is left out: style sheets, and of SARIF the 
 from __future__ import annotations
 
 import contextlib
+import io
 import json
 import os
 import re
@@ -18,6 +19,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 from shootlint.commands.arguments import kinds, renderer
+from shootlint.commands.main import main as main_command
 from shootlint.commands.many import run_over
 from shootlint.commands.sheets import made
 from shootlint.reports.run import Run
@@ -31,8 +33,8 @@ FOR_PROGRAMS_ALONE = {"json"}
 TOGETHER = {"html"}
 """The kinds that are about many plans at once."""
 LONG = "hurried-draft"
-TOO_LONG = {"sarif", "sheet"}
-"""Kinds in which the drafts that show every rule are longer than anybody looks at; the first draft shows the same."""
+TOO_LONG = {"sarif", "sheet", "mend"}
+"""Kinds in which the drafts that show every rule are longer than anybody looks at, or take as long; the first draft shows the same."""
 
 
 def plans() -> list[str]:
@@ -58,6 +60,8 @@ def goldens(plan: str) -> Iterator[tuple[Path, str]]:
         if "sheet" not in left_out:
             (sheet,) = made(run, [])
             yield HERE / f"{name}.sheet", shortened("html", sheet.text)
+        if "mend" not in left_out and any(each.level != "note" for each in run.plans[0].findings):
+            yield HERE / f"{name}.mend", said("mend", plan)
 
 
 def of_all() -> Iterator[tuple[Path, str]]:
@@ -68,6 +72,13 @@ def of_all() -> Iterator[tuple[Path, str]]:
             render = renderer(kind)
             assert render is not None
             yield HERE / f"all.{kind}", shortened(kind, render(run))
+
+
+def said(*words: str) -> str:
+    """What a command prints."""
+    with contextlib.redirect_stdout(io.StringIO()) as printed:
+        main_command(list(words))
+    return printed.getvalue()
 
 
 def judged(path: str, margins: bool) -> Run:
