@@ -138,7 +138,10 @@ def test_the_ground_is_to_scale(path: Path, place: int) -> None:
     lens = of_kind(drawing, "field")[0].points[0]
     people = of_kind(drawing, "person")
     assert len(people) == measures.size("person")
-    for person, shape in enumerate(people):
+    # Whoever is on an arm is drawn last, over those beside.
+    order = [*range(len(people))]
+    order.sort(key=lambda each: measures.scene.sitters[each].posed.on_arm)
+    for person, shape in zip(order, people, strict=True):
         assert (shape.x - lens[0]) / scale == pytest.approx(measures.one("sideways", person=person), abs=1e-6)
         assert (lens[1] - shape.y) / scale == pytest.approx(measures.one("row-distance", person=person))
         assert 2 * shape.across / scale == pytest.approx(measures.one("shoulder-breadth", person=person))

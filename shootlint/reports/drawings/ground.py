@@ -128,12 +128,12 @@ def _falls(drawing: Drawing, ground: Ground, measures: Measures) -> None:
 
 
 def _people(drawing: Drawing, ground: Ground, measures: Measures) -> None:
-    """Everyone as wide as their shoulders, with a nose toward the camera and the number that tables have for them."""
-    wide = measures.of_people("shoulder-breadth")
-    for place, (across, away) in enumerate(
-        zip(*(measures.of_people(each) for each in ("sideways", "row-distance")), strict=True)
-    ):
-        x, y = ground.at(across, away)
+    """Everyone as wide as their shoulders, with a nose toward the camera and the number that tables have for them. Who is on
+    an arm is drawn over those beside."""
+    wide, sitters = measures.of_people("shoulder-breadth"), measures.scene.sitters
+    places = list(zip(*(measures.of_people(each) for each in ("sideways", "row-distance")), strict=True))
+    for place in sorted(range(len(sitters)), key=lambda each: sitters[each].posed.on_arm):
+        x, y = ground.at(*places[place])
         half, deep = wide[place] / 2 * ground.scale, SHOULDER_DEPTH / 2 * ground.scale
         drawing.area("nose", (x - deep / 2, y + deep * 0.7), (x + deep / 2, y + deep * 0.7), (x, y + deep * 1.6))
         drawing.ellipse("person", x, y, half, deep)
