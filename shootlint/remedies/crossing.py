@@ -75,8 +75,7 @@ def shortened_for(one: Turn, other: Turn, scenes: Sequence[Scene]) -> tuple[Turn
 
 def _laid(setting: Setting, first: int, second: int, inner: bool) -> Setting:
     values = setting.values
-    if values.shape[OPTION] > 1 or first == 1 or second == 1:
-        values = np.broadcast_to(values, [*values.shape[:OPTION], second if inner else first, *values.shape[OPTION + 1 :]])
+    values = np.broadcast_to(values, [*values.shape[:OPTION], second if inner else first, *values.shape[OPTION + 1 :]])
     if inner:
         reps = [1] * values.ndim
         reps[OPTION] = first

@@ -99,9 +99,11 @@ def test_the_other_setups_see_when_a_turned_one_begins_and_ends(name):
             assert told.ravel().tolist() == anew[edge].array.ravel().tolist(), turn.titles[place]
 
 
-def test_all_pairs_are_laid_out_once():
+@pytest.mark.parametrize("counts", [(4, 4), (1, 1), (2, 2), (1, 3), (3, 1), (2, 3)])
+def test_all_pairs_are_laid_out_once(counts):
     graphs = rereader(book("sum(frames) <= 3")).start.graphs
-    one, other = (next(iter(levers()["frames"].turns(graph))).only(np.arange(4)) for graph in graphs)
+    turns = (next(iter(levers()["frames"].turns(graph))) for graph in graphs)
+    one, other = (turn.only(np.arange(count)) for turn, count in zip(turns, counts, strict=True))
     first, second = laid_out(one, other)
     pairs = list(zip(first.titles, second.titles, strict=True))
     assert pairs == [(a, b) for a in one.titles for b in other.titles]
