@@ -251,8 +251,9 @@ def _check_zone(plan: Plan, complaints: Complaints) -> None:
     if name is None or name.place is None or clocks.zone(name) is not None:
         return
     if name in clocks.zone_names():
-        file = clocks.zone_files(name)[-1]
-        complaints.add(name.place, f"this computer's record of the time zone {name} is damaged; put another in place of {file}")
+        file = next(filter(os.path.isfile, clocks.zone_files(name)), None)
+        write = f"put another in place of {file}" if file is not None else "install the Python package tzdata anew"
+        complaints.add(name.place, f"this computer's record of the time zone {name} is damaged; {write}")
     else:
         complaints.add(name.place, f"{name} is not a time zone{zone_hint(name)}")
 

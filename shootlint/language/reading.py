@@ -135,7 +135,7 @@ class Reader:
 
     def too_many(self, of: Shape, declared: Declared) -> str:
         what = f"lines of `{declared.head}`" if declared.head is not None else "names"
-        return f"{self.called(of)} takes {declared.most} {what} at most; make a plan of its own for the rest"
+        return f"{self.called(of)} takes {declared.most} {what} at most; leave out the rest, or put it into a plan of its own"
 
     def value_of(self, declared: Declared, line: Line) -> Any:
         """The value of one line, or None where it has a mistake, which is told."""

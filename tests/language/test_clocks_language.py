@@ -105,3 +105,10 @@ def test_the_ends_of_the_earth_are_on_it(evening, load, position):
 def test_every_zone_that_is_offered_can_be_used():
     assert "Europe/Copenhagen" in clocks.zone_names()
     assert all(clocks.zone(name) is not None for name in sorted(clocks.zone_names())[::25])
+
+
+def test_a_damaged_record_without_a_file_of_the_system_is_that_of_the_package(evening, told, monkeypatch):
+    monkeypatch.setattr(clocks, "zone", lambda _: None)
+    monkeypatch.setattr("zoneinfo.TZPATH", ())
+    words = "this computer's record of the time zone Europe/Copenhagen is damaged; install the Python package tzdata anew"
+    assert words in [message for _, _, message in told(evening)]

@@ -83,7 +83,7 @@ def test_the_first_one_too_many_is_told_at_its_place(what):
     most = most_of(entry, head)
     text = plan(**{what: most + 3})
     (complaint,) = (each for each in read(text).complaints if "is placed twice" not in each.message)
-    assert complaint.message == f"{message} at most; make a plan of its own for the rest"
+    assert complaint.message == f"{message} at most; leave out the rest, or put it into a plan of its own"
     alike = [number for number, line in enumerate(text.splitlines(), 1) if line.strip().startswith(head)]
     assert complaint.place.line == alike[most]
 
