@@ -1,4 +1,4 @@
-"""Writes what every kind of report of `check`, the field sheet and `mend` say of every plan in plans/, for tests to compare with.
+"""Writes what every kind of report of `check`, the field sheet, `mend` and `levers` say, for tests to compare with.
 
     python -m tests.golden
 
@@ -65,13 +65,14 @@ def goldens(plan: str) -> Iterator[tuple[Path, str]]:
 
 
 def of_all() -> Iterator[tuple[Path, str]]:
-    """What the kinds say that are about many plans at once."""
+    """What the kinds say that are about many plans at once, and what is said of no plan: what each lever costs."""
     with contextlib.chdir(ROOT), patch.dict(os.environ, SHOOTLINT_TODAY=TODAY):
         run = judged("plans", margins=False)
         for kind in sorted(TOGETHER):
             render = renderer(kind)
             assert render is not None
             yield HERE / f"all.{kind}", shortened(kind, render(run))
+    yield HERE / "levers.page", said("levers")
 
 
 def said(*words: str) -> str:
