@@ -223,7 +223,13 @@ def test_each_lever_is_declared_whole(name):
 
 
 REACH = {
-    # The longest and the shortest way of what a plan says, and from where to where that leads.
+    # The longest and the shortest way of what a plan says, and from where to where that leads: as far as the kit goes, first.
+    "aperture": (-1, 4, 4, 22),
+    "focal-length": (np.log2(25 / 55), np.log2(105 / 55), 0.025, 0.105),
+    "iso": (-1, 7, 100, 25600),
+    "power": (-5.7, 2.3, 1 / 256, 1),
+    "shutter": (-2 / 3, 12, 1 / 200, 30),
+    "bag": (1, 15, 11, 25),
     "camera-distance": (-3, 6, 2.8, 11.8),
     "camera-height": (-0.9, 1.8, 0.3, 3),
     "camera-tilt": (-10, 10, -10, 10),

@@ -542,6 +542,28 @@ def test_gels_are_taken_off_with_their_clause():
     assert written(text, finding.mends[0].changes) == changed(("bag 10 kg", 'gel "quarter CTO", bag 10 kg'))
 
 
+FILTERS = 'filter "Three" { loses 3 stops }\nfilter "Six" { loses 6 stops }\n\nsetup '
+
+
+def filtered(worn: str = "") -> str:
+    """Two filters in the kit, and one on the lens or none."""
+    line = f'  filter      "{worn}"\n' if worn else ""
+    return changed(("\nsetup ", f"\n{FILTERS}"), ("  aperture    f/5.6\n", f"{line}  aperture    f/5.6\n"))
+
+
+@pytest.mark.parametrize("ending", ["\n", "\r\n"])
+def test_a_filter_is_taken_off_with_its_line(ending):
+    worn = filtered("Six").replace("\n", ending)
+    (finding,) = judged(worn, rule("filter-loss < 1 stops", "filter")).findings
+    assert written(worn, finding.mends[0].changes) == filtered().replace("\n", ending)
+
+
+@pytest.mark.parametrize("before", ["Six", ""])
+def test_a_filter_is_swapped_or_put_on_in_a_line_of_its_own(before):
+    (finding,) = judged(filtered(before), rule("filter-loss between 2 stops and 4 stops", "filter")).findings
+    assert written(filtered(before), finding.mends[0].changes) == filtered("Three")
+
+
 def test_a_bag_is_added_where_there_is_none():
     text = changed((", bag 10 kg", "   # no bag yet"))
     book = rule("bag >= 3 kg", "bag", "each light")
