@@ -281,6 +281,16 @@ def test_where_a_reach_ends_before_the_lever_does():
     assert rows[rows < 6.3].max() == pytest.approx(6.0) and rows[rows > 6.3].min() == pytest.approx(6.6)
 
 
+def test_a_light_is_set_in_tenths_where_the_plan_does():
+    """Lights of today are marked in thirds of a stop or in tenths; which of them, a plan shows by what it writes."""
+    thirds = first_turn("power")
+    assert np.sort(-np.log2(thirds.values)) == pytest.approx(
+        [down for down in (round(step / 3, 1) for step in range(25)) if down != 2.3]
+    )
+    tenths = first_turn("power", ("power -2.3 stops", "power -2.5 stops"))
+    assert np.sort(-np.log2(tenths.values)) == pytest.approx([step / 10 for step in range(81) if step != 25])
+
+
 def test_focus_goes_from_the_nearest_to_the_farthest():
     turn = first_turn("focus-distance")
     distances = Graph(scenes(Loader().load(FAMILY, FAMILY.name).plan)[0])["distance"].array
