@@ -108,17 +108,18 @@ def spare(rule: ReadyRule, graph: Graph, document: Document, judge: Judge, book:
 
 
 def _comparison(rule: ReadyRule, graph: Graph, compared: object) -> Iterator[str]:
-    from shootlint.rulebook.judging import finer_to_tell, picked, shown
+    from shootlint.rulebook.judging import Ran, finer_to_tell, picked, shown
     from shootlint.rulebook.running import Compared
 
     assert isinstance(compared, Compared)
     yield from wrapped(f"{compared.left.text} {compared.sign} {compared.right.text}", 2, 4)
-    left, right, truth = compared.left.run(graph), compared.right.run(graph), compared.truth(graph)
+    ran = Ran(graph)
+    left, right, truth = (ran(each) for each in (compared.left.run, compared.right.run, compared.truth))
     for at, label in _elements(rule, graph):
         verdict = {1.0: "holds", 0.0: "fails"}.get(picked(truth, at), "not known")
-        if rule.where is not None and picked(rule.where.run(graph), at) == 0.0:
+        if rule.where is not None and picked(ran(rule.where.run), at) == 0.0:
             verdict = "but the rule is not for this one"
-        finer = finer_to_tell((compared.left, compared.right), graph, at)
+        finer = finer_to_tell((compared.left, compared.right), ran, at)
         sides = f"{shown(compared.left, picked(left, at), graph.scene, finer)} {compared.sign} {shown(compared.right, picked(right, at), graph.scene, finer)}"
         yield from wrapped(f"{label + ': ' if label else ''}{sides}, {verdict}", 4, 6)
 

@@ -59,12 +59,15 @@ def setting(
     unit: str | None = None,
     example: str | None = None,
     most: int | None = None,
+    most_in_all: int | None = None,
 ) -> Any:
     """A line of an entry's block, which begins with the phrase's first word; a phrase of … alone begins with a name.
 
-    `most` is how often it may be said, of what is said as often as needed; as often as a file has room for where it is None.
+    `most` is how often it may be said in one block, of what is said as often as needed, and `most_in_all` how often in all
+    blocks of a file; as often as the file has room for where they are None.
     """
-    extra: dict[str, Any] = {"sort": "setting", "phrase": phrase, "unit": unit, "example": example, "most": most}
+    extra: dict[str, Any] = {"sort": "setting", "phrase": phrase, "unit": unit, "example": example}
+    extra |= {"most": most, "most_in_all": most_in_all}
     return Field(default, description=meaning, json_schema_extra=extra)
 
 
@@ -137,6 +140,7 @@ class Declared:
     entry: type[Entry] | None
     shown: str | None
     most: int | None = None
+    most_in_all: int | None = None
 
     @cached_property
     def head(self) -> str | None:
@@ -217,11 +221,12 @@ def shape(entry: type[Entry]) -> Shape:
         slot, inner, repeated = (slot, None, False) if slot is not None else _taken_apart(info.annotation)
         phrase = str(extra["phrase"])
         words = tuple(phrase.removeprefix(", ").split())
-        unit, most = extra["unit"], extra.get("most")
+        unit, (most, in_all) = extra["unit"], (extra.get(each) for each in ("most", "most_in_all"))
         field = Declared(
             name, words, phrase.startswith(", "), info.description or "", unit if isinstance(unit, str) else None,
             info.is_required(), None if info.is_required() else info.default, repeated, slot, inner,
             extra["example"] if isinstance(extra["example"], str) else None, most if isinstance(most, int) else None,
+            in_all if isinstance(in_all, int) else None,
         )  # fmt: skip
         if extra["sort"] == "part":
             parts.append(field)

@@ -218,7 +218,11 @@ def _resolved(plan: Plan, document: Document) -> Plan:
         for kit in document.kits:
             if kit.plan is not None:
                 things += getattr(kit.plan, field_name)
-        update[field_name] = tuple(things)
+        most = shape(Plan).settings[field_name].most
+        if most is not None and len(things) > most and things[most].name.place is not None:
+            message = f"a plan takes {most} lines of `{field_name}` at most with its kits; leave out what nobody uses"
+            document.complaints.add(things[most].name.place, message)
+        update[field_name] = tuple(things[:most])
     plan = plan.model_copy(update=update)
     _check_names(document)
     _check_zone(plan, document.complaints)

@@ -69,6 +69,8 @@ class Reader:
     unnamed: set[str] = field(default_factory=set)
     """Kinds of thing of which one is declared under a name that could not be read."""
     setup: Line | None = None
+    times: Counter[Declared] = field(default_factory=Counter)
+    """How often each line has been said in the file."""
 
     def read(self, tree: Tree) -> Any:
         """What a file says, as its root entry; what has a mistake is left out. None where its first line is missing."""
@@ -109,11 +111,9 @@ class Reader:
                 )
                 self.leave_unread(line)
                 meant = None
-            elif declared is not None and declared.most is not None:
+            elif declared is not None and declared.repeated:
                 times[declared.name] += 1
-                if times[declared.name] > declared.most:
-                    if times[declared.name] == declared.most + 1:
-                        self.complaints.add(self.source.place(line.head.start, line.head.end), self.too_many(of, declared))
+                if self.one_too_many(of, declared, times[declared.name], line):
                     self.leave_unread(line)
                     meant = None
             value = self.value_of(meant, line) if meant is not None else None
@@ -133,9 +133,19 @@ class Reader:
         """What a block is called in a complaint."""
         return self.vocabulary.file if of.entry is self.vocabulary.root else f"`{of.entry.word()}`"
 
-    def too_many(self, of: Shape, declared: Declared) -> str:
-        what = f"lines of `{declared.head}`" if declared.head is not None else "names"
-        return f"{self.called(of)} takes {declared.most} {what} at most; leave out the rest, or put it into a plan of its own"
+    def one_too_many(self, of: Shape, declared: Declared, times: int, line: Line) -> bool:
+        """Whether a line is said more often than it may be, in its block or in the file; the first such line is told of."""
+        self.times[declared] += 1
+        told = f"lines of `{declared.head}`" if declared.head is not None else "names"
+        limits = ((declared.most, times, self.called(of)), (declared.most_in_all, self.times[declared], self.vocabulary.file))
+        for most, said, whole in limits:
+            if most is not None and said > most:
+                if said == most + 1:
+                    what = told if whole == self.called(of) else f"{told} in {self.called(of)} in all"
+                    message = f"{whole} takes {most:,} {what} at most; leave out the rest, or put it into {self.vocabulary.file} of its own"
+                    self.complaints.add(self.source.place(line.head.start, line.head.end), message)
+                return True
+        return False
 
     def value_of(self, declared: Declared, line: Line) -> Any:
         """The value of one line, or None where it has a mistake, which is told."""

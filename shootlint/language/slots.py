@@ -24,6 +24,10 @@ __all__ = [
 ]  # fmt: skip
 
 
+LONGEST_NAME = 100
+"""Characters. A name stands in every finding that is about it."""
+
+
 def _spelled(kinds: Iterable[Kind]) -> set[str]:
     return {spelling for unit in of_kind(*kinds) for spelling in unit.spellings}
 
@@ -234,6 +238,8 @@ class Quoted(Slot):
         cursor.take()
         if not atom.string.strip():
             raise Mismatch(cursor.place(atom), f"this {self.name.lower()} is empty")
+        if (self.of or self.declares) and len(atom.string) > LONGEST_NAME:
+            raise Mismatch(cursor.place(atom), f"this name has {len(atom.string):,} characters; {LONGEST_NAME} are the most")
         return Name(atom.string, cursor.place(atom))
 
     def write(self, value: Any) -> str:

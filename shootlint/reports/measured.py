@@ -179,12 +179,19 @@ def _over_time(group: list[Reading], graph: Graph, width: int) -> Iterator[str]:
             yield f"  {each.name:{width}}  " + "  ".join(f"{_shown(each, graph, {'minute': place}):>12}" for place in shown)
 
 
+MOST_CELLS = 10_000
+"""A table of more is looked at by nobody."""
+
+
 def _matrix(reading: Reading, graph: Graph, width: int) -> Iterator[str]:
     first, second = reading.axes
     if graph[reading.name].unknown:
         yield from _row(reading.name, width, _shown(reading, graph, {}))
         return
     outer, inner = labels(graph, first) or ["at any time"] * (first == "minute"), labels(graph, second)
+    if len(outer) * len(inner) > MOST_CELLS:
+        yield from _row(reading.name, width, f"{len(outer)} times {len(inner)} values, which stand in the JSON")
+        return
     rows = {
         padded(name, width, right=True): [_shown(reading, graph, {first: row, second: column}) for column in range(len(inner))]
         for row, name in enumerate(outer)

@@ -24,7 +24,7 @@ from shootlint.rulebook.acceptances import order, set_apart
 from shootlint.rulebook.book import Book
 from shootlint.rulebook.finding import Finding, Measured, NotJudged, Verdict
 from shootlint.rulebook.ready import ReadyRule
-from shootlint.rulebook.running import Compared, Ready, of_reading, too_many
+from shootlint.rulebook.running import Compared, Ready, Run, of_reading, too_many
 
 if TYPE_CHECKING:
     from shootlint.rulebook.trials import Trials
@@ -159,6 +159,19 @@ def has_nothing_to_judge(rule: ReadyRule, scene: Scene) -> bool:
     return (rule.scope == "each light" and not scene.lamps) or (rule.scope == "each print" and scene.print is None)
 
 
+class Ran:
+    """What the parts of a rule give on one graph, each worked out once however many findings it has."""
+
+    def __init__(self, graph: Graph) -> None:
+        self.graph = graph
+        self._values: dict[Run, Value] = {}
+
+    def __call__(self, run: Run) -> Value:
+        if run not in self._values:
+            self._values[run] = run(self.graph)
+        return self._values[run]
+
+
 def _findings(rule: ReadyRule, graph: Graph, failing: Mask) -> Iterator[Finding]:
     sizes = [max(len(graph.scene.names.get(axis, ())), 1) for axis in rule.axes]
     shape = [1] * len(AXES)
@@ -167,10 +180,11 @@ def _findings(rule: ReadyRule, graph: Graph, failing: Mask) -> Iterator[Finding]
         shape[INDEX[axis]] = size
     failing = np.broadcast_to(failing, shape)
     per_element = failing.any(axis=MINUTE, keepdims=True)
+    ran = Ran(graph)
     for position in np.argwhere(per_element):
         index = tuple((axis, int(position[INDEX[axis]])) for axis in rule.axes)
         minutes = failing[tuple(slice(None) if axis == MINUTE else place for axis, place in enumerate(position))]
-        yield _finding(rule, graph, index, minutes)
+        yield _finding(rule, ran, index, minutes)
 
 
 def said_anyway(rule: ReadyRule, plan: Plan) -> str | None:
@@ -186,17 +200,17 @@ def said_anyway(rule: ReadyRule, plan: Plan) -> str | None:
     return None
 
 
-def _finding(rule: ReadyRule, graph: Graph, index: tuple[tuple[str, int], ...], minutes: Mask) -> Finding:
-    scene = graph.scene
-    compared, minute = _decisive(rule, graph, index, np.flatnonzero(minutes).tolist())
+def _finding(rule: ReadyRule, ran: Ran, index: tuple[tuple[str, int], ...], minutes: Mask) -> Finding:
+    graph, scene = ran.graph, ran.graph.scene
+    compared, minute = _decisive(rule, ran, index, np.flatnonzero(minutes).tolist())
     at = {**dict(index), "minute": minute}
     names = _names(scene, index)
-    values = _told(rule, graph, at)
+    values = _told(rule, ran, at)
     measured = None
     if compared is not None:
         unit = compared.left.unit
         measured = Measured(
-            compared.left.text, picked(compared.left.run(graph), at), picked(compared.right.run(graph), at), compared.sign, unit
+            compared.left.text, picked(ran(compared.left.run), at), picked(ran(compared.right.run), at), compared.sign, unit
         )  # fmt: skip
     about = tuple(scene.names[axis][place] for axis, place in index)
     spans = tuple(_spans(graph, minutes)) if rule.scope != "plan" else ()
@@ -204,21 +218,16 @@ def _finding(rule: ReadyRule, graph: Graph, index: tuple[tuple[str, int], ...], 
 
 
 def _decisive(
-    rule: ReadyRule, graph: Graph, index: tuple[tuple[str, int], ...], minutes: Sequence[int]
+    rule: ReadyRule, ran: Ran, index: tuple[tuple[str, int], ...], minutes: Sequence[int]
 ) -> tuple[Compared | None, int]:
     """The comparison that fails first as written, and the minute at which it fails by most."""
     for compared in rule.require.comparisons:
-        truth = compared.truth(graph)
+        truth = ran(compared.truth)
         failing = [minute for minute in minutes if picked(truth, {**dict(index), "minute": minute}) == 0.0]
         if failing:
-            at = dict(index)
-            by = [
-                abs(
-                    picked(compared.left.run(graph), {**at, "minute": each})
-                    - picked(compared.right.run(graph), {**at, "minute": each})
-                )
-                for each in failing
-            ]
+            left, right = ran(compared.left.run), ran(compared.right.run)
+            places = [{**dict(index), "minute": each} for each in failing]
+            by = [abs(picked(left, place) - picked(right, place)) for place in places]
             return compared, failing[int(np.nanargmax(by)) if not np.isnan(by).all() else 0]
     return None, int(minutes[0])
 
@@ -230,7 +239,7 @@ def picked(value: Value, at: dict[str, int]) -> float:
     return float(array[position])
 
 
-def _told(rule: ReadyRule, graph: Graph, at: dict[str, int]) -> dict[str, str]:
+def _told(rule: ReadyRule, ran: Ran, at: dict[str, int]) -> dict[str, str]:
     """The readings of a rule's message as texts. What the rule compares reads differently where it differs, whether the
     limit is filled in or stands in the message as written."""
     told = rule.message.readings
@@ -241,16 +250,16 @@ def _told(rule: ReadyRule, graph: Graph, at: dict[str, int]) -> dict[str, str]:
         about = [
             each for each in told if each.readings & rests_on or (not each.readings and each.unit.kind == compared.left.unit.kind)
         ]
-        needed = finer_to_tell([compared.left, compared.right, *about], graph, at)
+        needed = finer_to_tell([compared.left, compared.right, *about], ran, at)
         finer.update({each.text: max(finer[each.text], needed) for each in about})
-    return {each.text: shown(each, picked(each.run(graph), at), graph.scene, finer[each.text]) for each in told}
+    return {each.text: shown(each, picked(ran(each.run), at), ran.graph.scene, finer[each.text]) for each in told}
 
 
-def finer_to_tell(these: Iterable[Ready], graph: Graph, at: dict[str, int]) -> int:
+def finer_to_tell(these: Iterable[Ready], ran: Ran, at: dict[str, int]) -> int:
     """How many digits more it takes until values for one element that differ read differently."""
-    values = [(each, picked(each.run(graph), at)) for each in these]
+    values = [(each, picked(ran(each.run), at)) for each in these]
     known = [(each, value) for each, value in values if np.isfinite(value)]
-    return told_apart(lambda finer: [(value, shown(each, value, graph.scene, finer)) for each, value in known])
+    return told_apart(lambda finer: [(value, shown(each, value, ran.graph.scene, finer)) for each, value in known])
 
 
 def shown(ready: Ready, number: float, scene: Scene, finer: int = 0) -> str:

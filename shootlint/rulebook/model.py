@@ -177,6 +177,10 @@ class MonthOfYear(Slot):
         return Month(int(written[1]), int(written[2]))
 
 
+MOST_CHANGES = 50
+"""Lines of an example that one case may change: each is put in by reading the plan anew."""
+
+
 @dataclass(frozen=True)
 class Changes(Slot):
     """Lines of a plan to put in the place of the example's own, each after a `with`, and before each the setup that it is of."""
@@ -204,6 +208,8 @@ class Changes(Slot):
                 changes[-1][-1].append(cursor.take())
         if not all(clause for change in changes for clause in change):
             raise Mismatch(cursor.here(), "a line of a plan belongs after with")
+        if len(changes) > MOST_CHANGES:
+            raise Mismatch(cursor.here(), f"a case changes {MOST_CHANGES} lines at most; write a plan of its own for it")
         return tuple(tuple(tuple(clause) for clause in change) for change in changes)
 
 
@@ -248,8 +254,8 @@ class Rule(Entry):
         "since …", "When it came; a house that keeps to an earlier month takes it as a note.", None
     )
     formerly: tuple[k.RuleName, ...] = setting("formerly …", "A name that it had before, which still works.", ())
-    fails: tuple[Case, ...] = setting("fails …", "An example in which the rule must fail.", ())
-    holds: tuple[Case, ...] = setting("holds …", "An example in which the rule must hold.", ())
+    fails: tuple[Case, ...] = setting("fails …", "An example in which the rule must fail.", (), most=100)
+    holds: tuple[Case, ...] = setting("holds …", "An example in which the rule must hold.", (), most=100)
 
 
 class Caution(Entry):

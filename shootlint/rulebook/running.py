@@ -28,9 +28,9 @@ NOTHING: Any = None
 DAY = "day-start"
 """The reading that tells which day a clock time is on."""
 SAME = 1e-9
-MOST_NUMBERS = 60_000_000
-"""Numbers in the largest array that an expression may make: half a gigabyte. A group of sixty over a day is a twentieth of it;
-what a rule file joins that has no axis in common grows past any memory."""
+MOST_NUMBERS = 10_000_000
+"""Numbers in the largest array that an expression may make: 80 MB, of which it may hold several. A group of sixty over a day is
+a quarter of it; what a rule file joins that has no axis in common grows past any memory."""
 Run = Callable[[Graph], Value]
 
 

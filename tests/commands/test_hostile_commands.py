@@ -191,7 +191,7 @@ def test_a_damaged_record_of_a_time_zone_is_told_as_that(studio, plan, content):
     [('"kit.shoot"', '"kit.shoot"'), ('"kit.shoot"', '"./kit.shoot"'), ('"kit.shoot"', '"more/../kit.shoot"'), ('"kit.shoot"', '"link.shoot"')],
 )  # fmt: skip
 def test_a_kit_under_two_names_is_one_kit(studio, plan, names):
-    studio.write("kit.shoot", 'shootplan 1\ngel "Blue" { shifts 100 mired }\n')
+    studio.write("kit.shoot", 'shootplan 1\ngel "Blue" { shift 100 mired; loses 1 stops }\n')
     (studio.folder / "more").mkdir()
     (studio.folder / "link.shoot").symlink_to("kit.shoot")
     once = studio.write("once.shoot", plan + f"kit {names[0]}\n")

@@ -8,7 +8,7 @@ from shootlint.language.entry import Entry, shape
 from shootlint.language.loading import Document, Loader
 from shootlint.language.model.place import People, Site
 from shootlint.language.model.plan import Plan
-from shootlint.language.model.setup import Setup
+from shootlint.language.model.setup import Row, Setup
 from shootlint.language.source import Source
 
 ENDINGS = """
@@ -28,7 +28,9 @@ def setup(name: str, *lines: str) -> list[str]:
     ]
 
 
-def plan(setups: int = 1, meters: int = 1, shades: int = 1, places: int = 1, people: int = 1) -> str:
+def plan(
+    setups: int = 1, meters: int = 1, shades: int = 1, places: int = 1, people: int = 1, acceptances: int = 0, gels: int = 0
+) -> str:
     """A plan with so many of each, what belongs to one on a line of its own."""
     lines = [
         "shootplan 1",
@@ -41,6 +43,8 @@ def plan(setups: int = 1, meters: int = 1, shades: int = 1, places: int = 1, peo
         *(f'  "P{each}" stature 170 cm' for each in range(people)),
         "}",
         *ENDINGS.splitlines(),
+        *(f'gel "G{each}" {{ shift {each} mired; loses 1 stops }}' for each in range(gels)),
+        *('accept light.uneven for "P0", because "so"' for _ in range(acceptances)),
     ]
     placed = ['  place "Lamp" as fill, right 10 deg, distance 2 m, height 2 m, power 1/1']
     for each in range(setups):
@@ -49,6 +53,8 @@ def plan(setups: int = 1, meters: int = 1, shades: int = 1, places: int = 1, peo
 
 
 CASES = {
+    "acceptances": (Plan, "accept", "a plan takes 500 lines of `accept`"),
+    "gels": (Plan, "gel", "a plan takes 300 lines of `gel`"),
     "setups": (Plan, "setup", "a plan takes 200 lines of `setup`"),
     "meters": (Plan, "meter", "a plan takes 200 lines of `meter`"),
     "shades": (Site, "shade", "`site` takes 100 lines of `shade`"),
@@ -97,3 +103,44 @@ def test_what_is_not_read_is_known_all_the_same():
 def test_whoever_reads_a_plan_sees_the_first_setups():
     document = read(plan(setups=205))
     assert document.plan is not None and [str(each.name) for each in document.plan.setup] == [f"S{each}" for each in range(200)]
+
+
+def test_people_placed_in_all_setups_have_a_most_too():
+    """Ten setups of five hundred, or two hundred of twenty-five."""
+    of = shape(Row).named
+    assert of is not None and of.most_in_all == 5000
+    row = "\n".join(["{", *(f'    "P{each}"' for each in range(500)), "  }"])
+
+    def text(count: int) -> str:
+        return plan(setups=count, people=500).replace('{ "P0" }', row)
+
+    assert read(text(10)).complaints == []
+    beyond = read(text(12))
+    (complaint,) = beyond.complaints
+    assert complaint.message == (
+        "a plan takes 5,000 names in `row` in all at most; leave out the rest, or put it into a plan of its own"
+    )
+    assert text(12).splitlines()[complaint.place.line - 1].strip() == '"P0"'
+    assert beyond.plan is not None and len(beyond.plan.setup) == 10
+
+
+def test_what_many_kits_hold_together_has_a_most(tmp_path):
+    (tmp_path / ".git").mkdir()
+    for kit in range(2):
+        gels = "".join(f'gel "G{kit}-{each}" {{ shift {each} mired; loses 1 stops }}\n' for each in range(200))
+        (tmp_path / f"k{kit}.shoot").write_text(f"shootplan 1\n{gels}", "utf-8")
+    path = tmp_path / "plan.shoot"
+    path.write_text(plan() + 'kit "k0.shoot"\nkit "k1.shoot"\n', "utf-8")
+    document = Loader().load(path, "plan.shoot")
+    (complaint,) = document.complaints
+    assert str(complaint).endswith(
+        "k1.shoot:102:5: error: a plan takes 300 lines of `gel` at most with its kits; leave out what nobody uses"
+    )
+    assert document.plan is not None and len(document.plan.gel) == 300
+
+
+@pytest.mark.parametrize("length", [100, 101])
+def test_a_name_is_as_long_as_a_finding_can_bear(length):
+    name = "n" * length
+    complaints = [each.message for each in read(plan().replace('"S0"', f'"{name}"')).complaints]
+    assert complaints == ([] if length == 100 else ["this name has 101 characters; 100 are the most"])

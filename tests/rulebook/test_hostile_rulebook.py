@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
+from collections import Counter
+
 import pytest
 
 from shootlint.language.loading import Loader
@@ -20,8 +23,6 @@ def rule(require: str, scope: str = "each setup", say: str = "wrong") -> str:
 
 
 def judged(shoot_plan: str, text: str):
-    import datetime
-
     book = book_of([Source("own.rules", text)])
     assert not book.complaints, [str(each) for each in book.complaints]
     plan = Loader().load_source(Source("plan.shoot", shoot_plan)).plan
@@ -88,9 +89,9 @@ def test_a_message_that_is_huge_or_nests_is_refused(say, told):
 def test_a_message_is_no_longer_filled_in_than_as_written(shoot):
     from conftest import PLAN, USUAL, as_people
 
-    name = "x" * 10_000
+    name = "x" * 100
     text = PLAN.substitute(USUAL | {"people": as_people(USUAL["people"])}).replace('setup "One"', f'setup "{name}"')
-    (finding,) = judged(text, rule("iso < 1", say="{setup} " * 200)).findings
+    (finding,) = judged(text, rule("iso < 1", say="{setup} " * 1900)).findings
     assert len(finding.message) == message.LONGEST + 1
 
 
@@ -101,3 +102,42 @@ def test_a_name_that_looks_like_a_hole_is_none(name):
     text = PLAN.substitute(USUAL | {"people": as_people(USUAL["people"])}).replace('setup "One"', f'setup "{name}"')
     (finding,) = judged(text, rule("iso < 1", say="{setup}!")).findings
     assert finding.message == f"{name}!"
+
+
+def test_a_part_of_a_rule_is_worked_out_once_for_all_that_fail(shoot):
+    """For each finding and each of its minutes it was worked out anew, which took an ordinary group minutes."""
+    from conftest import PLAN, USUAL, as_people
+
+    people = as_people(", ".join(f"P{each} 170" for each in range(12)))
+    row = '  row "all", 6 m { ' + "\n".join(f'"P{each}"' for each in range(12)) + " }"
+    text = PLAN.substitute(USUAL | {"people": people, "rows": row})
+    book = book_of([Source("own.rules", rule("stature * 1 > 9 m", scope="each person"))])
+    (compared,) = book.rules["own.r"].require.comparisons
+    times: Counter[str] = Counter()
+    for name, ready in (("left", compared.left), ("right", compared.right)):
+
+        def counted(graph, run=ready.run, name=name):
+            times[name] += 1
+            return run(graph)
+
+        object.__setattr__(ready, "run", counted)
+    verdict = judge(Loader().load_source(Source("p.shoot", text)).plan, book, datetime.date(2026, 1, 1))
+    assert len(verdict.findings) == 12
+    assert max(times.values()) <= 3
+
+
+@pytest.mark.parametrize(("count", "mistakes"), [(50, 0), (51, 1)])
+def test_a_case_changes_so_many_lines_at_most(count, mistakes):
+    case = 'fails "two-rows" ' + " ".join("with iso 200" for _ in range(count))
+    book = book_of([Source("own.rules", rule("iso < 1").replace("require", f"{case}\nrequire"))])
+    assert [each.message for each in book.complaints] == [
+        "a case changes 50 lines at most; write a plan of its own for it"
+    ] * mistakes
+
+
+@pytest.mark.parametrize(("count", "mistakes"), [(100, 0), (101, 1)])
+def test_a_rule_has_so_many_cases_at_most(count, mistakes):
+    cases = 'fails "two-rows"\n' * count
+    book = book_of([Source("own.rules", rule("iso < 1").replace("require", f"{cases}require"))])
+    told = "`rule` takes 100 lines of `fails` at most; leave out the rest, or put it into a rule file of its own"
+    assert [each.message for each in book.complaints] == [told] * mistakes

@@ -109,7 +109,7 @@ class Posed(Entry):
 class Row(Entry):
     name: Annotated[Name, k.new("row", "front")] = part("…", "What the row is called.")
     distance: k.Length = part(", …", "How far from the camera, along its axis.", unit="m")
-    members: tuple[Posed, ...] = setting("…", "A person in the row.", ())
+    members: tuple[Posed, ...] = setting("…", "A person in the row.", (), most_in_all=5000)
 
     @model_validator(mode="after")
     def _somebody(self) -> Self:
