@@ -24,7 +24,7 @@ __all__ = [
 ]  # fmt: skip
 
 
-LONGEST_NAME = 200
+LONGEST_NAME = 250
 """Characters. A name stands in every finding that is about it."""
 
 

@@ -139,8 +139,8 @@ def test_what_many_kits_hold_together_has_a_most(tmp_path):
     assert document.plan is not None and len(document.plan.gel) == 300
 
 
-@pytest.mark.parametrize("length", [200, 201])
+@pytest.mark.parametrize("length", [250, 251])
 def test_a_name_is_as_long_as_a_finding_can_bear(length):
     name = "n" * length
     complaints = [each.message for each in read(plan().replace('"S0"', f'"{name}"')).complaints]
-    assert complaints == ([] if length == 200 else ["this name has 201 characters; 200 are the most"])
+    assert complaints == ([] if length == 250 else ["this name has 251 characters; 250 are the most"])
