@@ -132,7 +132,8 @@ def meaning(declared: Declared) -> str:
     if declared.unit is not None:
         notes.append(f"usually in {declared.unit}")
     if declared.repeated:
-        notes.append("as often as needed" if declared.most is None else f"up to {declared.most} times")
+        limits = ((declared.most, "times"), (declared.most_in_all, "times in all"))
+        notes.append(", ".join(f"up to {most:,} {times}" for most, times in limits if most is not None) or "as often as needed")
     elif declared.required:
         notes.append("required")
     elif declared.default not in (None, (), False):

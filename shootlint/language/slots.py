@@ -25,7 +25,7 @@ __all__ = [
 
 
 LONGEST_NAME = 250
-"""Characters. A name stands in every finding that is about it."""
+"""Characters; a choice, no source. A name stands in every finding that is about it."""
 
 
 def _spelled(kinds: Iterable[Kind]) -> set[str]:

@@ -180,7 +180,7 @@ def _over_time(group: list[Reading], graph: Graph, width: int) -> Iterator[str]:
 
 
 MOST_CELLS = 10_000
-"""A table of more is looked at by nobody."""
+"""A table of more is looked at by nobody (a choice, no source)."""
 
 
 def _matrix(reading: Reading, graph: Graph, width: int) -> Iterator[str]:

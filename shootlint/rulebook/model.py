@@ -178,7 +178,7 @@ class MonthOfYear(Slot):
 
 
 MOST_CHANGES = 50
-"""Lines of an example that one case may change: each is put in by reading the plan anew."""
+"""Lines of an example that one case may change: each is put in by reading the plan anew (a choice, no source)."""
 
 
 @dataclass(frozen=True)

@@ -155,6 +155,13 @@ def test_every_name_in_capitals_is_explained():
         assert all(", such as " in meaning for meaning in told.values())
 
 
+def test_how_often_a_line_may_stand_is_told(studio):
+    found = " ".join(studio.run("words").out.split())
+    assert "A light and where it stands. (up to 20 times)" in found
+    assert "A person in the row. (up to 5,000 times in all)" in found
+    assert "A grey filter on the lens. (as often as needed)" in found
+
+
 def test_a_kind_of_value_has_a_page(studio):
     found = studio.run("words", "POWER")
     assert (found.status, " ".join(found.out.split())) == (

@@ -14,6 +14,9 @@ from shootlint.language.model.setup import Setup
 from shootlint.language.values import Count
 
 VERSION = 1
+MOST_THINGS = 300
+"""Of each sort that a kit holds, and of prints. This limit and those of other lines are choices, no source: far beyond what one
+evening has, and few enough that the largest plan is judged in bounded time and memory (tests/language/test_most_language.py)."""
 
 
 class Acceptance(Entry):
@@ -39,14 +42,14 @@ class Plan(Entry):
     weather: Weather | None = setting("weather", "The weather to be expected.", None)
     meter: tuple[Meter, ...] = setting("meter …", "A scout's incident reading, which corrects the modelled light.", (), most=200)
     people: People | None = setting("people", "Who comes.", None)
-    print: tuple[Print, ...] = setting("print …", "A print to be sold.", (), most=300)
-    camera: tuple[Camera, ...] = setting("camera …", "A camera.", (), most=300)
-    lens: tuple[Lens, ...] = setting("lens …", "A lens.", (), most=300)
-    light: tuple[Light, ...] = setting("light …", "A flash with its modifier.", (), most=300)
-    stand: tuple[Stand, ...] = setting("stand …", "A stand.", (), most=300)
-    gel: tuple[Gel, ...] = setting("gel …", "A gel.", (), most=300)
-    filter: tuple[Filter, ...] = setting("filter …", "A grey filter.", (), most=300)
-    step: tuple[Step, ...] = setting("step …", "A step, a box or a stool, to stand or sit on.", (), most=300)
+    print: tuple[Print, ...] = setting("print …", "A print to be sold.", (), most=MOST_THINGS)
+    camera: tuple[Camera, ...] = setting("camera …", "A camera.", (), most=MOST_THINGS)
+    lens: tuple[Lens, ...] = setting("lens …", "A lens.", (), most=MOST_THINGS)
+    light: tuple[Light, ...] = setting("light …", "A flash with its modifier.", (), most=MOST_THINGS)
+    stand: tuple[Stand, ...] = setting("stand …", "A stand.", (), most=MOST_THINGS)
+    gel: tuple[Gel, ...] = setting("gel …", "A gel.", (), most=MOST_THINGS)
+    filter: tuple[Filter, ...] = setting("filter …", "A grey filter.", (), most=MOST_THINGS)
+    step: tuple[Step, ...] = setting("step …", "A step, a box or a stool, to stand or sit on.", (), most=MOST_THINGS)
     setup: tuple[Setup, ...] = setting("setup …", "One picture and all that it takes.", (), most=200)
     accept: tuple[Acceptance, ...] = setting("accept …", "A finding that is lived with, and why.", (), most=500)
 
