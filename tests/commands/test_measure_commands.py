@@ -218,3 +218,15 @@ def test_no_number_in_the_json_is_nan_or_infinite(lit, plan):
 def test_the_report_goes_to_a_file(studio):
     assert studio.run("measure", "plan.shoot", "--report", "json=m.json").out == ""
     assert "Both" in json.loads((studio.folder / "m.json").read_text())["setups"]
+
+
+@pytest.mark.parametrize(("count", "shown"), [(100, True), (101, False)])
+def test_a_table_that_nobody_would_look_at_is_named_and_not_printed(studio, plan, count, shown):
+    people = "".join(f'  "P{each}" stature 170 cm\n' for each in range(count))
+    row = "".join(f'    "P{each}", at {each * 50} cm\n' for each in range(count))
+    text = plan.replace('  "Asta" stature 168 cm\n  "Bent" stature 182 cm\n', people)
+    text = text.replace('    "Asta" standing, at -30 cm\n    "Bent" standing, at 30 cm\n', row)
+    studio.write("plan.shoot", text)
+    found = studio.run("measure", "plan.shoot")
+    assert found.status == 0
+    assert (f"{count} times {count} values, which stand in the JSON" not in found.out) is shown
